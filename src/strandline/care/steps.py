@@ -1,0 +1,134 @@
+"""Steps and the holding instruction: what to do, in order, and what anybody may do meanwhile."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from strandline.care.parts import PartEval
+from strandline.knowledge import models as m
+from strandline.things.plan import ActionVerdict, Step
+
+Woken = dict[str, tuple[m.StepRule, list[str]]]
+
+
+def steps(
+    parts: Sequence[tuple[str, PartEval]],
+    actions: Mapping[str, ActionVerdict],
+    local: Mapping[str, Mapping[str, ActionVerdict]],
+    local_air: Sequence[tuple[str, str]],
+    route: str,
+    *,
+    stopped: bool,
+    passes: dict[str, bool],
+) -> tuple[Step, ...]:
+    """The plan's steps.  ``passes`` tells which rules hold for the whole object."""
+    made: list[Step] = []
+    for rule, names in _woken(parts, passes):
+        if stopped and not rule.even_under_stop:
+            continue
+        if rule.kind == "local_air":
+            made += _local_air(rule, parts, local_air)
+            continue
+        step = _step(rule, names, actions, local, route)
+        if step is not None:
+            made.append(step)
+    return tuple(
+        Step(
+            n, s.key, s.action, s.kind, s.parts, s.text, s.role, s.people, s.minutes, s.station, s.rules,
+            s.verdict, s.verdict_of, s.mask, s.after,
+        )
+        for n, s in enumerate(made, start=1)
+    )  # fmt: skip
+
+
+def _woken(
+    parts: Sequence[tuple[str, PartEval]], passes: dict[str, bool]
+) -> list[tuple[m.StepRule, list[str]]]:
+    found: Woken = {}
+    for name, part in parts:
+        for rule, _ in part.others.values():
+            if isinstance(rule, m.StepRule) and passes[rule.id]:
+                found.setdefault(rule.id, (rule, []))[1].append(name)
+    ordered = sorted(found.values(), key=lambda one: (one[0].order, one[0].id))
+    seen: set[str] = set()
+    kept = []
+    for rule, names in ordered:
+        # Two rules may describe one step for different bodies; the first in order is the one said.
+        if rule.step not in seen:
+            kept.append((rule, names))
+            seen.add(rule.step)
+    return kept
+
+
+def _step(
+    rule: m.StepRule,
+    names: list[str],
+    actions: Mapping[str, ActionVerdict],
+    local: Mapping[str, Mapping[str, ActionVerdict]],
+    route: str,
+) -> Step | None:
+    role, verdict, verdict_of = rule.role, None, None
+    if rule.action is not None:
+        if route == "hold_wet" and rule.action in WATER_OFF:
+            return None
+        held = actions.get(rule.action)
+        verdict = held.verdict if held else "refer"
+        if verdict == "no":
+            able = [name for name in names if rule.action in local.get(name, {})]
+            if not able:
+                return None
+            names, verdict_of = able, able[0]
+            verdict = local[able[0]][rule.action].verdict
+        if rule.needs_verdict and verdict not in rule.needs_verdict:
+            return None
+        if verdict == "refer":
+            role = "conservator"
+    return Step(
+        0, rule.step, rule.action, rule.kind, tuple(names), rule.text, role, rule.people, rule.minutes,
+        rule.station, (rule.id,), verdict, verdict_of, (), rule.after,
+    )  # fmt: skip
+
+
+WATER_OFF = frozenset({"drip_dry", "moving_air", "warm_air", "blot", "vented_bag", "wipe"})
+"""Actions that take water out of an object; none is a step while it must stay wet."""
+
+
+def _local_air(
+    rule: m.StepRule, parts: Sequence[tuple[str, PartEval]], local_air: Sequence[tuple[str, str]]
+) -> list[Step]:
+    """Cool air on the metal parts a conflict names, for minutes, everything else masked."""
+    on = sorted({name for name, _ in local_air})
+    if not on:
+        return []
+    mask = tuple(name for name, _ in parts if name not in on)
+    rules = (rule.id, *sorted({rule_id for _, rule_id in local_air}))
+    return [
+        Step(
+            0, rule.step, None, "local_air", tuple(on), rule.text, rule.role, rule.people, rule.minutes,
+            rule.station, rules, None, None, mask, rule.after or "contained",
+        )
+    ]  # fmt: skip
+
+
+SLOTS: tuple[str, ...] = ("place", "posture", "cover", "water", "watch")
+
+
+def holding(
+    parts: Sequence[tuple[str, PartEval]],
+    passes: dict[str, bool],
+    actions: Mapping[str, ActionVerdict],
+    local: Mapping[str, Mapping[str, ActionVerdict]],
+    *,
+    stopped: bool,
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """One sentence per slot, the lowest rank first; under a stop only where it lies."""
+    best: dict[str, m.HoldRule] = {}
+    for _, part in parts:
+        for rule, _ in part.others.values():
+            if not isinstance(rule, m.HoldRule) or not passes[rule.id]:
+                continue
+            have = best.get(rule.slot)
+            if have is None or (rule.rank, rule.id) < (have.rank, have.id):
+                best[rule.slot] = rule
+    chosen = [best[slot] for slot in SLOTS if slot in best and not (stopped and slot not in {"place"})]
+    return tuple(rule.do for rule in chosen), tuple(rule.id for rule in chosen)
