@@ -1,0 +1,200 @@
+"""What each paper is given: plain data cut out of a batch of plans and its order."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from strandline.cli.shared import Work
+from strandline.exchange.care_json import PlanWriter
+from strandline.things.facts import Facts, Part
+
+HALF_SHIFT_H = 4.0
+DAY_ROWS = 12
+CLASSES = Path(__file__).with_name("classes.toml")
+CAUTIONS_SHOWN = 14
+SPARE_TAGS = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """Plans (objects of strandline.care/1) and order (strandline.order/1) of one list."""
+
+    head: Any
+    objects: list[dict[str, Any]]
+    order: dict[str, Any]
+    work: Work
+
+    @property
+    def by_tag(self) -> dict[str, dict[str, Any]]:
+        """Objects by tag."""
+        return {one["tag"]: one for one in self.objects}
+
+
+def given_for(name: str, batch: Batch) -> Mapping[str, Any]:
+    """The data of one paper."""
+    return MAKERS[name](batch)
+
+
+def _cards(batch: Batch) -> dict[str, Any]:
+    ordered = [row["tag"] for row in batch.order["rows"]]
+    stops = [row["tag"] for row in batch.order["stops"]]
+    place = {tag: n for n, tag in enumerate((*stops, *ordered))}
+    return {"objects": sorted(batch.objects, key=lambda one: (place.get(one["tag"], len(place)), one["tag"]))}
+
+
+def _tags(batch: Batch) -> dict[str, Any]:
+    numbers = [int(one["tag"]) for one in batch.objects if one["tag"].isdecimal()]
+    return {"first": max(numbers, default=0) + 1, "count": SPARE_TAGS, "reserved_for": "intake table"}
+
+
+def _classes(batch: Batch) -> dict[str, Any]:
+    rows = tomllib.loads(CLASSES.read_text(encoding="utf-8"))["class"]
+    return {
+        "classes": [
+            {"title": row["title"], "note": row["note"], "object": example_object(row, n, batch.work)}
+            for n, row in enumerate(rows, start=1)
+        ]
+    }
+
+
+def example_object(row: Mapping[str, Any], n: int, work: Work) -> dict[str, Any]:
+    """The plan of a class's example: parts of the class's materials in the incident's water."""
+    knowledge = work.engine.book.knowledge
+    parts = tuple(
+        Part(
+            id=f"p{index}",
+            name="",
+            material=key,
+            family=knowledge.materials[key].family
+            if key in knowledge.materials
+            else key.removesuffix("_unknown"),
+            features=tuple(sorted(row.get("features", ()))),
+            surface="stated" if row.get("surface_known", True) else "silent",
+        )
+        for index, key in enumerate(row["materials"], start=1)
+    )
+    facts = Facts(
+        f"C{n:03d}",
+        0,
+        title=row["title"],
+        parts=parts,
+        water=work.site.water or ("river", "sewage"),
+        wet_state="under_water",
+        wet_since=work.site.wet_since,
+        out_since=work.site.out_since,
+        air_c=work.site.air_c,
+    )
+    return PlanWriter().object_dict(facts, work.engine.plan(facts, work.site.as_of))
+
+
+def _trays(batch: Batch) -> dict[str, Any]:
+    by_tag = batch.by_tag
+    rows: list[dict[str, Any]] = []
+    for tray in batch.order["trays"]:
+        members = [by_tag[tag] for tag in tray["tags"]]
+        rows.append(
+            {
+                "tray": f"T{tray['n']}",
+                "place": tray["zone"] or "where it lies",
+                "objects": members,
+                "done": {},
+            }
+        )
+    return {"trays": rows}
+
+
+def _day_sheets(batch: Batch) -> dict[str, Any]:
+    """The first half-shift: one sheet per station, things in the order they come to it."""
+    by_tag = batch.by_tag
+    stations: dict[str, dict[str, float]] = {}
+    for row in batch.order["rows"]:
+        for step in row["steps"]:
+            if step["start_h"] < HALF_SHIFT_H:
+                held = stations.setdefault(step["station"], {})
+                held[row["tag"]] = min(step["start_h"], held.get(row["tag"], 99.0))
+    sheets: list[dict[str, Any]] = []
+    for station, tags in sorted(stations.items()):
+        ordered = sorted(tags, key=lambda tag: (tags[tag], tag))
+        for first in range(0, len(ordered), DAY_ROWS):
+            listed = [
+                {"object": by_tag[tag], "who": "", "done": []} for tag in ordered[first : first + DAY_ROWS]
+            ]
+            sheets.append(
+                {"station": station.replace("_", " "), "half_shift": "first half-shift", "rows": listed}
+            )
+    return {"sheets": sheets}
+
+
+def _rooms(batch: Batch) -> list[str]:
+    rooms = batch.work.incident.get("rooms", ())
+    return [str(room.get("name", room)) if isinstance(room, dict) else str(room) for room in rooms]
+
+
+def _briefing(batch: Batch) -> dict[str, Any]:
+    knowledge = batch.work.engine.book.knowledge
+    site = {
+        hazard["key"]: hazard
+        for one in batch.objects
+        for hazard in one["hazards"]
+        if hazard["scope"] == "site"
+    }
+    return {
+        "cautions": [
+            {"about": one.about.replace("_", " "), "say": one.say, "confidence": one.confidence}
+            for one in knowledge.cautions[:CAUTIONS_SHOWN]
+        ],
+        "stop_words": ["Stop", "Hands off", "Out"],
+        "releases": [
+            {"room": room, "what": "", "role": "", "at": None, "said": ""} for room in _rooms(batch)
+        ],
+        "hazards": [{"say": one["say"], "grade": one["grade"]} for one in site.values()],
+    }
+
+
+def _reality(batch: Batch) -> dict[str, Any]:
+    """Before anybody has looked, everything on the list is not seen yet."""
+    rows = [
+        {
+            "tag": one["tag"],
+            "owner_number": one["owner_number"],
+            "title": one["title"] or one["materials"],
+            "owner": one["owner"],
+            "place": one["place"],
+            "water_line": "",
+            "listed": one["facts"]["pieces"] or 1,
+            "counted": 0,
+            "note": "",
+        }
+        for one in batch.objects
+    ]
+    return {"groups": {"found": [], "not_seen": rows, "unlisted": [], "counts_differ": []}}
+
+
+def _order(batch: Batch) -> dict[str, Any]:
+    texts = {one["tag"]: {step["key"]: step["text"] for step in one["steps"]} for one in batch.objects}
+    rows = [
+        {**row, "steps": [{"text": texts[row["tag"]].get(step["key"], step["key"])} for step in row["steps"]]}
+        for row in batch.order["rows"]
+    ]
+    return {"rows": rows, "stops": batch.order["stops"], "first": 30}
+
+
+MAKERS: dict[str, Callable[[Batch], dict[str, Any]]] = {
+    "care_card": _cards,
+    "tags": _tags,
+    "class_cards": _classes,
+    "tray_card": _trays,
+    "day_sheet": _day_sheets,
+    "intake_form": lambda _: {"copies": 2},
+    "hazard_walk": lambda batch: {"rooms": _rooms(batch)},
+    "site_briefing": _briefing,
+    "sign_in": lambda _: {"crew": []},
+    "owner_advice": lambda _: {},
+    "list_against_reality": _reality,
+    "order_sheet": _order,
+}
+"""Paper -> what it is given.  Every paper of the registry stands here (a test sees to it)."""
