@@ -35,9 +35,11 @@ JOINS = frozenset(
 )
 HAZARDS = frozenset(
     "sewage lead_paint lead arsenic_pesticide mercury mercury_felt radium mains battery arms ammunition "
-    "asbestos sharp_edges mould celluloid_fire fluid_jar sealed_contents hazard_mineral heavy fuel".split()
+    "asbestos sharp_edges mould celluloid_fire fluid_jar sealed_contents hazard_mineral heavy fuel chemical "
+    "bleach self_heating sacred_or_human protected_species mercury_traces tar tension spring_energy "
+    "toxic_salts acid flood_water".split()
 )
-CLOCKS = frozenset("rust mould".split())
+CLOCKS = frozenset("rust mould corrosion paint glue dye gesso clay salts".split())
 STEPS = frozenset(
     "photograph look_surface keep_together drain check_seams local_air dry_joint_first strain_water "
     "lined_tray watch_mould".split()
@@ -82,6 +84,8 @@ def misspelt(assertion: str, parts: set[str]) -> str:
     """Why an assertion is not in the vocabulary; empty if it is."""
     if assertion in {"stop", "guard", "disagreement", "conflict:limit:rh_percent", "conflict:route"}:
         return ""
+    if assertion.startswith("conflict:action:"):
+        return "" if assertion.removeprefix("conflict:action:") in ACTIONS else "no such action"
     if found := VERDICT.fullmatch(assertion):
         return "" if found[1] in ACTIONS else f"no action {found[1]}"
     if found := RH.fullmatch(assertion):
@@ -211,32 +215,33 @@ def counts() -> dict[str, int]:
 
 
 LEAST = {
-    "all": 84,
+    "all": 400,
     "three_materials": 28,
     "disagree": 18,
-    "stop": 8,
-    "salt_water": 8,
-    "dry_with_mud": 4,
-    "damp_air_only": 2,
-    "mouldy": 2,
+    "stop": 20,
+    "salt_water": 16,
+    "dry_with_mud": 10,
+    "damp_air_only": 6,
+    "mouldy": 4,
     "unknown": 5,
     "mild_single": 14,
 }
 
 
 def test_there_are_enough_of_each_kind() -> None:
-    """The least number of each kind; common practice backs at most sixteen."""
+    """The least number of each kind; common practice backs at most sixty, and no more than one in eight."""
     have = counts()
     assert {kind: have[kind] for kind in LEAST if have[kind] < LEAST[kind]} == {}
-    assert sum(c["source"]["read"] == "common practice" for c in CASES) <= 16
+    practice = sum(c["source"]["read"] == "common practice" for c in CASES)
+    assert practice <= min(60, len(CASES) // 8)
 
 
 def test_every_family_in_scope_and_every_action_is_asserted() -> None:
-    """Each family stands in a case; each action has a verdict asserted somewhere."""
+    """Each family stands in a case, also those out of scope; each action has a verdict somewhere."""
     families = {
         MATERIALS[p["material"]]["family"] for c in CASES for p in c["parts"] if p["material"] in MATERIALS
     }
-    assert families == {m["family"] for m in MATERIALS.values()} - {"paper", "picture"}
+    assert families == {m["family"] for m in MATERIALS.values()}
     asserted = {found[1] for c in CASES for a in c["must"] if (found := VERDICT.fullmatch(a))}
     assert asserted == ACTIONS
 
@@ -251,6 +256,8 @@ def test_every_family_in_scope_and_every_action_is_asserted() -> None:
         "rh_in:[60,40]",
         "hazard:spirits",
         "step:polish",
+        "clock:soon",
+        "conflict:action:scrub",
         "start_by<=soon",
         "Rinse it gently",
     ],
