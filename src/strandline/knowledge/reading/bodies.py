@@ -46,7 +46,11 @@ class Bodies(WalkState):
             return self.note(item, "absent")
         if self.mixing:
             return self.note(item, "ingredient")
+        if self.only_names(name):
+            return self.name_open(item)
         style = self.style_after()
+        if style == "trace":
+            return self.note(item, "absent")
         if style in _COLOUR_STYLE or self.is_colour(name):
             return self.note(item, "colour_word")
         if style and style not in _LIKENESS:
@@ -64,12 +68,29 @@ class Bodies(WalkState):
         return None
 
     def style_after(self) -> str:
-        """The word of likeness right behind this item ('style', 'coloured'), or ''."""
+        """The word of likeness right behind this item ('style', 'coloured'), 'trace' or ''."""
         if self.at + 1 < len(self.row):
             phrase = self.row[self.at + 1].phrase
-            if self.lexicon.steer.get(phrase) == "style":
+            role = self.lexicon.steer.get(phrase)
+            if role == "trace":
+                return role
+            if role == "style":
                 return phrase
         return ""
+
+    def only_names(self, name: Name) -> bool:
+        """'Brass button', 'leather washer', 'sinew thread': the name only tells the form of the body."""
+        if self.open is None or self.join is not None or self.imitated:
+            return False
+        other = self.open.family != self.lexicon.family(name.key)
+        return other and bool(name.flags & {"nameable", "form"})
+
+    def name_open(self, item: Item) -> None:
+        """Take a noun as the name of the open body."""
+        assert self.open is not None
+        if not self.open.strong_name:
+            self.open.name, self.open.strong_name = item.phrase, True
+        self.open.stretch(item)
 
     def is_colour(self, name: Name) -> bool:
         """Whether a body of another kind follows at once, so that this name only tells its colour."""
@@ -81,6 +102,8 @@ class Bodies(WalkState):
         if after.kind == "feature":
             return after.name.key == "adj" and after.name.keys[0] in ("glazed", "painted")
         family = self.lexicon.family(after.name.key)
+        if "nameable" in after.name.flags and family != "textile":
+            return False  # "brass reed", "silver shell": the form of a body, not a body of that colour
         return after.kind == "material" and family in _COLOURED and family != self.lexicon.family(name.key)
 
     def among_paints(self) -> bool:
@@ -207,21 +230,26 @@ class Bodies(WalkState):
 
     def told_by_finish(self) -> bool:
         """'Chrome-plated base', 'tin-glazed plate': the finish tells the body, though none is named."""
+        nouns = (one for one in reversed(self.group) if one.kind in ("part", "object") or one.key == "thing")
+        noun = next(nouns)
         for item in self.adjectives:
-            keys, told = (item.name.keys, item.name.could_be) if item.name else ((), ())
-            if item.kind == "feature" and (keys == ("plated",) or (told and not self.in_clause())):
-                made = Name(
-                    "material", (), told[0] if told else "plated_metal", keys, (), frozenset({"generic"})
-                )
+            material = self.body_told(item, noun)
+            if item.kind == "feature" and item.name is not None and material:
+                made = Name("material", (), material, item.name.keys, (), frozenset({"generic"}))
                 self.adjectives.remove(item)
                 draft = self.new_part(item, made)
-                noun = next(
-                    one
-                    for one in reversed(self.group)
-                    if one.kind in ("part", "object") or one.key == "thing"
-                )
                 draft.assumed, draft.name = True, noun.phrase
                 if self.out.implied and self.out.implied[-1].item is noun:
                     self.out.implied[-1].alone = False
                 return True
         return False
+
+    def body_told(self, item: Item, noun: Item) -> str:
+        """The material a finish before a noun lets take for its body, or ''."""
+        keys, told = (item.name.keys, item.name.could_be) if item.name else ((), ())
+        if told and ("body" in self.flags(item) or not self.in_clause()):
+            return told[0]
+        if keys == ("plated",):
+            return "plated_metal"
+        gilt = {"gilded", "silvered", "lacquered", "enamelled"}.intersection(keys)
+        return "metal_unknown" if gilt and "metal" in self.flags(noun) else ""

@@ -14,7 +14,14 @@ class Finishes(Bodies):
     """Reads finishes, features and joins."""
 
     def take_art(self, item: Item) -> None:
-        """A painter's medium outside a picture: paint on something."""
+        """A painter's medium outside a picture: paint on something.
+
+        Oil that a lamp holds is no paint; outside the materials the bare word says nothing.
+        """
+        if item.phrase in ("oil", "oils") and self.out.column != "materials":
+            return self.note(item, "thing")
+        if self.style_after() == "trace" and item.phrase != "ink":
+            return self.note(item, "absent")
         self.take_feature(item)
 
     def take_feature(self, item: Item) -> None:
@@ -159,14 +166,8 @@ class Finishes(Bodies):
         """'Silver mounts', 'ebony frame': the body before the noun is the addition."""
         draft = self.open
         if draft is None and self.adjectives:
-            made = Name(
-                "material",
-                item.name.words if item.name else (),
-                "metal_unknown",
-                (),
-                (),
-                frozenset({"generic"}),
-            )
+            words = item.name.words if item.name else ()
+            made = Name("material", words, self.mount_material(item), (), (), frozenset({"generic"}))
             draft = self.new_part(item, made)
             draft.assumed = True
         if draft is None:
@@ -180,3 +181,9 @@ class Finishes(Bodies):
             self.out.links.append(Link(name.key, body, draft, [item]))
             body.add(name.keys)
         return None
+
+    def mount_material(self, item: Item) -> str:
+        """What a mount is of when only its finish is told: a gilt frame is of wood, the rest metal."""
+        keys = {key for one in self.adjectives if one.name for key in one.name.keys}
+        metal = keys & {"plated", "enamelled", "silvered", "japanned"}
+        return "wood_unknown" if item.phrase == "frame" and not metal else "metal_unknown"

@@ -59,6 +59,7 @@ class Lexicon:
     steer: dict[str, str] = field(default_factory=dict)
     imitation_of: dict[str, tuple[str, ...]] = field(default_factory=dict)
     containers: frozenset[str] = frozenset()
+    animals: frozenset[str] = frozenset()
     clashes: list[tuple[Name, Name]] = field(default_factory=list)
     forms: dict[tuple[str, bool], tuple[str, ...]] = field(default_factory=dict)
 
@@ -138,6 +139,8 @@ def _load_tables(lexicon: Lexicon, raw: Mapping[str, Mapping[str, Any]]) -> None
     lexicon.feature_keys = frozenset(names_in(raw["keys"]["features"]["keys"]))
     lexicon.surfaces = frozenset(names_in(raw["keys"]["features"]["surfaces"]))
     lexicon.containers = frozenset(names_in(raw["containers"]["words"]))
+    lexicon.animals = frozenset(names_in(raw["animals"]["words"]))
+    lexicon.vocabulary.update(lexicon.animals)
     spelling = raw["spelling"]
     for table in ("british", "slips", "plural"):
         lexicon.spelling.update(_pairs(spelling[table]))
@@ -159,7 +162,7 @@ def _load_names(lexicon: Lexicon, raw: Mapping[str, Mapping[str, Any]]) -> None:
         for text in names_in(block):
             words = _split(text, spell)
             lexicon.steer[" ".join(words)] = role
-            if role != "style":
+            if role not in ("style", "trace"):
                 _add(lexicon, Name("grammar", words, role))
     for role, block in raw["pictures"].items():
         for text in names_in(block):

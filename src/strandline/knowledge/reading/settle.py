@@ -7,11 +7,11 @@ they say of surfaces and dangers always counts, because it can only make a plan 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
+from strandline.knowledge.reading.counting import Settled, counts
 from strandline.knowledge.reading.draft import Column, Draft, Implied, Link, Said
 from strandline.knowledge.reading.lexicon import Lexicon
-from strandline.knowledge.reading.match import Item
+from strandline.knowledge.reading.match import DANGERS, Item
+from strandline.knowledge.reading.refine import refine
 from strandline.knowledge.reading.result import (
     FeatureReading,
     JoinReading,
@@ -22,27 +22,7 @@ from strandline.knowledge.reading.result import (
 from strandline.knowledge.reading.tokens import WORD, plain
 
 _METALS_IN = frozenset({"wood", "plant", "skin"})
-_DANGERS = frozenset(
-    "asbestos mains battery_inside luminous mercury_inside sealed_contents pesticide".split()
-)
 _CARRIERS = frozenset("base stand pedestal plinth socle frame mount mounts setting".split())
-_ADDING = frozenset({"features"})
-
-
-@dataclass(slots=True)
-class Settled:
-    """The columns put together so far."""
-
-    parts: list[tuple[Draft, str]] = field(default_factory=list)
-    said: list[tuple[Said, str]] = field(default_factory=list)
-    links: list[tuple[Link, str]] = field(default_factory=list)
-    words: list[tuple[Item, str, str]] = field(default_factory=list)
-    kept: set[int] = field(default_factory=set)
-    has_container: bool = False
-
-    def bodies(self) -> list[Draft]:
-        """Parts that are bodies of a known or unknown material, working kinds that always count left out."""
-        return [draft for draft, _ in self.parts if not draft.always]
 
 
 def settle(columns: list[Column], lexicon: Lexicon) -> Settled:
@@ -59,6 +39,7 @@ def settle(columns: list[Column], lexicon: Lexicon) -> Settled:
             _take_implied(result, column, lexicon)
     if not result.bodies():
         _last_resort(result, columns, lexicon)
+    refine(result, columns, lexicon)
     return result
 
 
@@ -66,7 +47,7 @@ def _take_bodies(result: Settled, column: Column, lexicon: Lexicon, free: bool) 
     """Keep or set aside each body of a column; returns the ids of the drafts kept."""
     kept: set[int] = set()
     for draft in column.parts:
-        if _counts(result, column, draft, free):
+        if counts(result, column, draft, free, lexicon):
             kept.add(id(draft))
             result.parts.append((draft, column.column))
         else:
@@ -75,27 +56,11 @@ def _take_bodies(result: Settled, column: Column, lexicon: Lexicon, free: bool) 
     return kept
 
 
-def _counts(result: Settled, column: Column, draft: Draft, free: bool) -> bool:
-    if draft.always:
-        return not any(other.material == draft.material for other, _ in result.parts)
-    same = [
-        other
-        for other in result.bodies()
-        if other.material == draft.material and (not draft.species or other.species == draft.species)
-    ]
-    if same and not draft.strong_name:
-        return False
-    if any(other.name == draft.name for other in same):
-        return False
-    if free or column.column == "materials":
-        return True
-    if column.column in _ADDING:
-        return not any(other.material == draft.material for other in result.bodies()) or draft.strong_name
-    return draft.strong_name and draft.family != "picture"
-
-
 def _set_aside(result: Settled, column: Column, draft: Draft, lexicon: Lexicon) -> None:
     """A body that does not count: its finishes still do, its name repeats a family or stays unread."""
+    if draft.always:
+        result.words.extend((item, column.column, "absent") for item in draft.items)
+        return
     twin = next(
         (other for other in result.bodies() if other.material == draft.material),
         next((other for other in result.bodies() if other.family == draft.family), None),
@@ -106,19 +71,30 @@ def _set_aside(result: Settled, column: Column, draft: Draft, lexicon: Lexicon) 
         name = item.name
         if name is None or item.kind == "harmless":
             continue
-        danger = _DANGERS.intersection(name.keys)
+        danger = DANGERS.intersection(name.keys)
         if danger and name.phrase != "mercury":  # in a title more often the god or the planet
             result.said.extend((Said(key, item), column.column) for key in sorted(danger))
             continue
-        if (item.kind in ("feature", "art") and column.column != "materials") or (
-            item.kind == "feature" and twin is not None
-        ):
+        finish = item.kind in ("feature", "art") and column.column != "materials"
+        if name.keys and (finish or (item.kind == "feature" and twin is not None)):
             result.said.extend((Said(key, item), column.column) for key in name.keys)
         elif item.kind == "grammar":
             result.words.append((item, column.column, "grammar"))
         else:
-            vague = draft.family == "unknown" and bool(result.bodies())  # "mixed media" adds nothing
-            result.words.append((item, column.column, "repeats" if twin is not None or vague else ""))
+            result.words.append((item, column.column, _kind_aside(result, column.column, draft, item, twin)))
+
+
+def _kind_aside(result: Settled, column: str, draft: Draft, item: Item, twin: Draft | None) -> str:
+    """Why a word of a body that does not count was set aside; '' if it stays unread."""
+    if twin is not None or any(draft.material in other.could_be for other in result.bodies()):
+        return "repeats"
+    if draft.family == "paper" and result.bodies():
+        return "absent" if column in ("features", "condition") else ""  # what it lies in or is noted on
+    if item.kind == "part" or "component" in draft.flags:
+        return "part_name"
+    if item.kind == "object":
+        return "thing"
+    return "repeats" if draft.family == "unknown" and result.bodies() else ""
 
 
 def _take_rest(result: Settled, column: Column, kept: set[int]) -> None:

@@ -62,8 +62,8 @@ class WalkState:
         return False
 
     def in_clause(self) -> list[Draft]:
-        """The parts read since the clause began."""
-        return self.out.parts[self.clause_from :]
+        """The bodies read since the clause began; a working thing the title names carries no finish."""
+        return [part for part in self.out.parts[self.clause_from :] if "working" not in part.flags]
 
     @staticmethod
     def flags(item: Item) -> frozenset[str]:

@@ -18,6 +18,7 @@ from strandline.knowledge.reading.pictures import picture_at
 _BREAKS = frozenset({",", "and", "or", "/", "with", "on", "in", "of", "because", "("})
 _TOLD = frozenset({"feature", "join"})
 _ENDS = frozenset({";", ":", ")"})
+_COUNTS = frozenset({"pair", "set of", "set", "case of", "box", "one", "two", "three", "lot", "group"})
 
 
 class Walker(Finishes):
@@ -66,6 +67,8 @@ class Walker(Finishes):
             return self.note(item, "absent")
         if "finish" in name.flags:
             return self.finish_noun(item)
+        if self.open is not None and self.out.column == "title" and self.unread_since(self.open):
+            return self.note(item, "part_name")  # "Net Loft band": the word between may be the owner
         if self.open is not None:
             if not self.open.name or not self.open.strong_name:
                 self.open.name = item.phrase
@@ -117,8 +120,9 @@ class Walker(Finishes):
             return self.note(item, "subject")
         self.group.append(item)
         self.out.said.extend(Said(key, item) for key in name.keys)
-        if "always" in name.flags:
-            draft = Draft(name.key, self.lexicon.family(name.key), name.phrase, item.start, item.end, [item])
+        if "always" in name.flags or ("working" in name.flags and self.is_the_thing()):
+            family = self.lexicon.family(name.key)
+            draft = Draft(name.key, family, name.phrase, item.start, item.end, [item], flags=name.flags)
             draft.always = draft.strong_name = True
             draft.name = item.phrase
             self.out.parts.append(draft)
@@ -141,6 +145,21 @@ class Walker(Finishes):
         if not before or before[-1].key not in ("and", "/"):
             return False
         return len(before) < 2 or before[-2].kind in ("material", "part", "object")
+
+    def is_the_thing(self) -> bool:
+        """Whether a noun in a title or class names the thing itself, not what is shown or held by it."""
+        if self.out.column not in ("title", "class"):
+            return False
+        after = self.row[self.at + 1] if self.at + 1 < len(self.row) else None
+        if after is not None and (after.kind in ("part", "object") or after.key == "thing"):
+            return False
+        before = [item for item in self.row[: self.at] if item.kind != "mark"]
+        told = {item.phrase for item in before} & {"model", "toy", "miniature", "part", "parts", "model of"}
+        if told:
+            return False
+        return not self.as_subject() or all(
+            item.kind == "grammar" or item.phrase in _COUNTS for item in before
+        )
 
     def as_subject(self) -> bool:
         """Whether the noun stands after 'with', 'of' or 'holding': what a picture shows."""
@@ -188,7 +207,7 @@ class Walker(Finishes):
             if role == "because" and self.out.parts and "made_of" in self.out.parts[-1].flags:
                 self.mixing = self.out.parts[-1]
             if role in ("on", "in", "with") and self.in_clause() and self.join is None:
-                self.prep, self.prep_body = item, self.out.parts[-1]
+                self.prep, self.prep_body = item, self.in_clause()[-1]
         return None
 
     def note_small(self, item: Item, role: str) -> None:
@@ -214,7 +233,7 @@ class Walker(Finishes):
             return
         if mark == "(":
             self.brackets += 1
-            body = self.out.parts[-1] if self.in_clause() else None
+            body = next(reversed(self.in_clause()), None)
             self.end_group("(")
             if body is not None and "made_of" in body.flags:
                 self.mixing = body
@@ -245,7 +264,7 @@ class Walker(Finishes):
                 self.body_of_finish()
             elif role in (",", ")", "with", "(") and earlier and not self.carries_on(role):
                 self.flush_adjectives(earlier[-1])
-        if self.named is not None and role not in ("of", "in", ":"):
+        if self.named is not None and role not in ("of", "in", ":", "("):
             self.named = None
         if role not in ("and", "or", "/"):
             if self.join is not None and any(self.join in link.items for link in self.out.links):
