@@ -65,7 +65,7 @@ def apply_overrides(
     knowledge: Knowledge, text: str, name: str, on: date, level: str = "practice"
 ) -> Knowledge:
     """Return the knowledge with the file's overrides in force on the day ``on``."""
-    overrides = [o for o in read_overrides(text, name) if not o.expires or o.expires >= on.isoformat()]
+    overrides = read_overrides(text, name)
     entries: dict[str, list[m.Entry]] = {kind: [] for kind in KINDS}
     for kind, entry in knowledge.entries():
         entries[kind].append(entry)
@@ -73,10 +73,13 @@ def apply_overrides(
     applied: list[AppliedOverride] = []
     marks: dict[str, str] = dict(knowledge.marks)
     for override in overrides:
-        done = _apply_one(entries, override, level)
+        expired = override.expires is not None and override.expires < on.isoformat()
+        # One that has expired is still checked, on a copy, so that a slip in it does not hide.
+        where = {kind: list(rows) for kind, rows in entries.items()} if expired else entries
+        done = _apply_one(where, override, level)
         if isinstance(done, str):
             problems.append(f"{name}: {override.target}: {done}")
-        else:
+        elif not expired:
             applied.append(done)
             marks[override.target] = f"{level}: {override.person}: {override.reason}"
     if problems:
