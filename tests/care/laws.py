@@ -65,7 +65,8 @@ def check_refining(engine: Engine, facts: Facts, index: int) -> None:
             )
         for which, clock in narrow.clocks.items():
             held = wide.clocks.get(which)
-            assert held and held.at_h <= clock.at_h + 1e-9, f"{part_id} as {key}: {which} comes earlier"
+            assert held is not None, f"{part_id} as {key}: {which} is not in the envelope"
+            assert held.at_h <= clock.at_h + 1e-9, f"{part_id} as {key}: {which} comes earlier"
         for duty in narrow.duties:
             assert duty in wide.duties, f"{part_id} as {key}: duty {duty} is not in the envelope"
 

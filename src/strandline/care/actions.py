@@ -10,8 +10,9 @@ from strandline.knowledge import models as m
 from strandline.things.facts import Join
 from strandline.things.plan import ActionVerdict, Because, Provisional
 
-LOCAL_ACTIONS: tuple[str, ...] = ("blot",)
-"""Work that can be done on one part and kept off the next; everything else is the whole object's."""
+LOCAL_ACTIONS: tuple[str, ...] = ("rinse", "brush_wet", "blot")
+"""Work that can be done on one part and kept off the next; everything else is the whole object's.
+Only the blot is a helper's; water and brush beside a part that bears neither are the conservator's."""
 
 BOUND_JOINS = frozenset({"embedded", "inlaid", "veneered", "glued", "plated", "cemented", "sewn", "strung"})
 """Joins that leave no hand's width between the parts: no milder local verdict across them."""
@@ -29,19 +30,20 @@ def whole(
         if not held:
             continue
         rank = max(part.ranks[action] for _, part in parts if action in part.ranks)
-        verdict = _verdict(held, rank, book)
+        verdict = book.once(_verdict)(tuple(held), rank)
         if stop:
             rank = max(rank, RANK["refer"])
-            verdict = ActionVerdict(
-                NAMES[rank], STOP_HOW, (*stop, *verdict.because), verdict.also, None
-            )
+            verdict = ActionVerdict(NAMES[rank], STOP_HOW, (*stop, *verdict.because), verdict.also, None)
         found[action] = verdict
     return found
 
 
 def of_part(name: str, part: PartEval, action: str, book: Book) -> ActionVerdict:
     """The verdict of one part by itself."""
-    return _verdict([(name, hit) for hit in part.hits[action]], part.ranks[action], book)
+    verdict: ActionVerdict = book.once(_verdict)(
+        tuple((name, hit) for hit in part.hits[action]), part.ranks[action]
+    )
+    return verdict
 
 
 def locals_of(
@@ -65,7 +67,7 @@ def locals_of(
     return found
 
 
-def _verdict(held: list[tuple[str, Hit]], rank: int, book: Book) -> ActionVerdict:
+def _verdict(held: tuple[tuple[str, Hit], ...], rank: int, book: Book) -> ActionVerdict:
     by_rule: dict[str, tuple[Hit, list[str]]] = {}
     for name, hit in held:
         first, names = by_rule.setdefault(hit.rule.id, (hit, []))
@@ -99,7 +101,7 @@ def _verdict(held: list[tuple[str, Hit]], rank: int, book: Book) -> ActionVerdic
     )
 
 
-def _provisional(held: list[tuple[str, Hit]], rank: int) -> Provisional | None:
+def _provisional(held: tuple[tuple[str, Hit], ...], rank: int) -> Provisional | None:
     """A ``no`` that rests on an unseen surface alone opens to what the rest allows."""
     if NAMES[rank] != "no":
         return None

@@ -1,124 +1,55 @@
-"""The knowledge compiled for matching: which rules a part of this kind can wake at all."""
+"""The knowledge compiled for making plans: its rules indexed, its conflicts and marks at hand."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache, partial
+from typing import Any, TypeVar
 
+from strandline.care.index import WET_STATES, Rule, RuleIndex
+from strandline.care.sides import SideIndex
+from strandline.care.speaking import Speaking
 from strandline.knowledge import models as m
 from strandline.knowledge.base import Knowledge
 from strandline.things.plan import Because
 
-Rule = m.Reasoned | m.Disagreement
+LIMITS: tuple[m.LimitKey, ...] = ("rh_percent", "air_c", "rh_step_percent_per_day")
 Cites = tuple[tuple[str, str], ...]
+T = TypeVar("T")
+MEMORY = 16_384
+"""Answers of one kind kept for use again; a long list has about as many reasons."""
 
-TRIGGERS: tuple[str, ...] = (
-    "features",
-    "all_features",
-    "waters",
-    "wet_states",
-    "done",
-    "joins",
-    "surface_unseen",
-    "materials",
-    "families",
-)
-"""Fields a rule is filed under, the most selective first; the rest are looked at for every part."""
-
-
-def cites(source: Iterable[m.Cite]) -> Cites:
-    """(key, place) pairs of an entry's sources."""
-    return tuple((cite.key, cite.at) for cite in source)
-
-
-SLOTS: tuple[tuple[str, str], ...] = (
-    ("materials", "material"),
-    ("families", "family"),
-    ("features", "feature"),
-    ("joins", "join"),
-    ("surface_unseen", "surface"),
-    ("waters", "water"),
-    ("wet_states", "wet_state"),
-    ("done", "done_already"),
-)
-"""Fields of a condition that ask for one of several keys, with the name their facts carry."""
-
-AROUND_FIELDS: tuple[str, ...] = (
-    "waters",
-    "wet_states",
-    "done",
-    "mass_unknown",
-    "mass_over_g",
-    "longest_over_mm",
-    "air_over_c",
-)
-"""Fields that ask about the object's surroundings and size, not about the part."""
-
-
-@dataclass(frozen=True, slots=True)
-class Filed:
-    """A rule with its condition laid out for quick checking: (slot, keys, facts) per field given."""
-
-    rule: Rule
-    checks: tuple[tuple[int, tuple[tuple[str, str], ...]], ...]
-    when: m.When
-    asks_sizes: bool
-
-    @classmethod
-    def of(cls, rule: Rule) -> Filed:
-        """Lay a rule out."""
-        checks = tuple(
-            (slot, tuple((key, f"{name}:{key}") for key in getattr(rule.when, field_name)))
-            for slot, (field_name, name) in enumerate(SLOTS)
-            if getattr(rule.when, field_name)
-        )
-        when = rule.when
-        sizes = (when.mass_unknown, when.mass_over_g, when.longest_over_mm, when.air_over_c)
-        return cls(rule, checks, when, any(size is not None for size in sizes))
-
-    @property
-    def asks_around(self) -> bool:
-        """Whether the condition asks about the surroundings."""
-        return any(getattr(self.when, name) for name in AROUND_FIELDS)
-
-
-Trigger = tuple[str, str]
+Sourced = m.Reasoned | m.Material | m.ConflictRule
 
 
 @dataclass(frozen=True)
 class Book:
-    """Rules filed by what wakes them.  Build one per Knowledge and keep it.
-
-    ``own`` rules ask about the part alone, ``around`` rules also about its surroundings.
-    """
+    """Rules indexed by what wakes them.  Build one per Knowledge and keep it."""
 
     knowledge: Knowledge
-    own: dict[Trigger, tuple[Filed, ...]] = field(default_factory=dict)
-    around: dict[Trigger, tuple[Filed, ...]] = field(default_factory=dict)
+    index: RuleIndex
+    speaking: Speaking
     mass_steps_g: tuple[float, ...] = ()
     length_steps_mm: tuple[float, ...] = ()
     air_steps_c: tuple[float, ...] = ()
+    keep: int = MEMORY
+    _kept: dict[Any, Callable[..., Any]] = field(default_factory=dict, compare=False, repr=False)
+    _cited: dict[int, Cites] = field(default_factory=dict, compare=False, repr=False)
 
     @classmethod
-    def of(cls, knowledge: Knowledge) -> Book:
-        """File every conditional rule of the knowledge."""
-        shelves: dict[bool, dict[Trigger, list[Filed]]] = {False: {}, True: {}}
+    def of(cls, knowledge: Knowledge, keep: int = MEMORY) -> Book:
+        """Index every conditional rule of the knowledge.  ``keep``: see :meth:`once`."""
         rules = list(conditional_rules(knowledge))
-        for rule in rules:
-            filed = Filed.of(rule)
-            shelf = shelves[filed.asks_around]
-            trigger = next((name for name in TRIGGERS if getattr(rule.when, name)), "")
-            for key in getattr(rule.when, trigger) if trigger else ("",):
-                shelf.setdefault((trigger, key), []).append(filed)
-        own, around = ({key: tuple(held) for key, held in shelves[which].items()} for which in (False, True))
+        index = RuleIndex(rules)
         return cls(
             knowledge,
-            own,
-            around,
+            index,
+            Speaking(index),
             _steps(rules, "mass_over_g"),
             _steps(rules, "longest_over_mm"),
             _steps(rules, "air_over_c"),
+            keep,
         )
 
     @cached_property
@@ -135,7 +66,7 @@ class Book:
 
     def state(self, wet_state: str) -> str:
         """The wet state if any rule asks about it, else '': states no rule tells apart are one."""
-        return wet_state if ("wet_states", wet_state) in self.around else ""
+        return wet_state if wet_state in self.index.slots[WET_STATES][1] else ""
 
     @cached_property
     def conflict_rules(self) -> dict[str, m.ConflictRule]:
@@ -143,22 +74,31 @@ class Book:
         return {rule.id: rule for rule in self.knowledge.conflicts}
 
     @cached_property
-    def limit_rules(self) -> dict[tuple[str, bool], tuple[m.ConflictRule, ...]]:
-        """Conflict rules by the limit they are about and whether they speak of one part's layers."""
-        found: dict[tuple[str, bool], list[m.ConflictRule]] = {}
-        for rule in self.knowledge.conflicts:
-            for about in rule.about:
-                if about.startswith("limit:") and (rule.a != m.Side() or rule.b != m.Side()):
-                    found.setdefault((about.removeprefix("limit:"), rule.same_part), []).append(rule)
-        return {key: tuple(rules) for key, rules in found.items()}
+    def limit_rules(self) -> dict[tuple[str, bool], int]:
+        """Conflict rules by the limit they are about and whether they speak of one part's layers, as
+        sets of :attr:`sides`."""
+        return {
+            (limit, same): self._limit_rules(f"limit:{limit}", same)
+            for limit in LIMITS
+            for same in (True, False)
+        }
+
+    @cached_property
+    def action_rules(self) -> int:
+        """Conflict rules that are about an action, as a set of :attr:`sides`."""
+        return self.sides.mask(lambda rule: any(about.startswith("action:") for about in rule.about))
+
+    def _limit_rules(self, about: str, same_part: bool) -> int:
+        return self.sides.mask(lambda rule: about in rule.about and rule.same_part == same_part)
 
     @cached_property
     def plausible(self) -> dict[str, tuple[str, ...]]:
         """Per family, what a part may be that is known by its family alone.
 
         Members that must be named are outside, so are those that stop the work (a glowing dial is
-        looked for on the walk through, not assumed of every box), and so are surfaces, which the question about the
-        surface stands for; ``also_possible`` of the family brings back those that matter for touch.
+        looked for on the walk through, not assumed of every box), and so are surfaces, which the
+        question about the surface stands for; ``also_possible`` of the family brings back those that
+        matter for touch.
         """
         found: dict[str, tuple[str, ...]] = {}
         for family in self.knowledge.families.values():
@@ -174,6 +114,44 @@ class Book:
         in_scope = [key for key, family in self.knowledge.families.items() if family.in_scope]
         found["unknown"] = tuple(sorted({key for family in in_scope for key in found[family]}))
         return found
+
+    @cached_property
+    def sides(self) -> SideIndex:
+        """What fills the sides of the conflict rules."""
+        return SideIndex(self.knowledge.conflicts)
+
+    @cached_property
+    def limit_waters(self) -> frozenset[str]:
+        """Waters that a conflict of limits asks about."""
+        return frozenset(water for side in self._limit_sides() for water in side.waters)
+
+    @cached_property
+    def limit_features(self) -> frozenset[str]:
+        """Features that a conflict of limits asks about."""
+        return frozenset(feature for side in self._limit_sides() for feature in side.features)
+
+    def _limit_sides(self) -> Iterator[m.Side]:
+        for rule in self.knowledge.conflicts:
+            if any(about.startswith("limit:") for about in rule.about):
+                yield from (rule.a, rule.b)
+
+    def cites(self, entry: Sourced) -> Cites:
+        """(key, place) pairs of an entry's sources.  The entry must be one of this knowledge, which
+        keeps it alive: it is remembered by its identity."""
+        found = self._cited.get(id(entry))
+        if found is None:
+            found = self._cited[id(entry)] = tuple((cite.key, cite.at) for cite in entry.source)
+        return found
+
+    def once(self, function: Callable[..., T]) -> Callable[..., T]:
+        """The function with this book as its last argument, answering equal questions with one object.
+
+        A list of objects has the same reasons and verdicts over and over; ``keep`` of a kind are kept.
+        """
+        kept = self._kept.get(function)
+        if kept is None:
+            kept = self._kept[function] = lru_cache(maxsize=self.keep)(partial(function, book=self))
+        return kept
 
     def mark(self, rule_id: str) -> str:
         """The mark of an override on a rule, or ''."""
@@ -199,7 +177,7 @@ def _steps(rules: list[Rule], name: str) -> tuple[float, ...]:
 
 
 def because_of(
-    rule: m.Reasoned,
+    rule: m.Reasoned | m.ConflictRule,
     facts: tuple[str, ...],
     parts: tuple[str, ...],
     book: Book,
@@ -208,13 +186,32 @@ def because_of(
     verdict: str = "",
 ) -> Because:
     """The reason a rule gives for these facts and parts."""
-    return Because(
-        rule.id,
-        rule.why,
-        cites(rule.source),
-        confidence or rule.confidence,
-        facts,
-        parts,
-        verdict,
-        book.mark(rule.id),
-    )
+    mark = confidence or rule.confidence
+    return made_because(rule.id, rule.why, book.cites(rule), mark, facts, parts, verdict, book)
+
+
+def made_because(
+    rule: str,
+    why: str,
+    source: Cites,
+    confidence: str,
+    facts: tuple[str, ...],
+    parts: tuple[str, ...],
+    verdict: str,
+    book: Book,
+) -> Because:
+    """A reason with the mark of an override on its rule; equal reasons are one object."""
+    return book.once(_because)(rule, why, source, confidence, facts, parts, verdict)
+
+
+def _because(
+    rule: str,
+    why: str,
+    source: Cites,
+    confidence: str,
+    facts: tuple[str, ...],
+    parts: tuple[str, ...],
+    verdict: str,
+    book: Book,
+) -> Because:
+    return Because(rule, why, source, confidence, facts, parts, verdict, book.mark(rule))

@@ -3,12 +3,12 @@ rule says who gives way and how the loser is helped all the same."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
-from strandline.care.book import Book, cites
+from strandline.care.book import Book, because_of
 from strandline.care.parts import NAMES, PartEval
-from strandline.knowledge import models as m
-from strandline.things.plan import ActionVerdict, Because, Conflict
+from strandline.care.sides import Fills
+from strandline.things.plan import ActionVerdict, Conflict
 
 Parts = Sequence[tuple[str, PartEval]]
 
@@ -22,11 +22,13 @@ def action_conflicts(
 ) -> tuple[Conflict, ...]:
     """One entry per rule whose two sides are both there; rules in ``known`` are already told."""
     found = []
-    for rule in book.knowledge.conflicts:
-        named = [about.removeprefix("action:") for about in rule.about if about.startswith("action:")]
-        if not named or rule.id in known:
+    fills = [_fills(part, waters, book) for _, part in parts]
+    either = _any(a for a, _ in fills) & _any(b for _, b in fills)
+    for bit, rule in book.sides.each(either & book.action_rules):
+        if rule.id in known:
             continue
-        pair = _pair(rule, parts, waters)
+        pair = _pair(bit, rule.same_part or bool(bit & book.sides.only_water), parts, fills)
+        named = [about.removeprefix("action:") for about in rule.about if about.startswith("action:")]
         action = next((one for one in named if one in actions), None)
         if pair is None or action is None:
             continue
@@ -36,9 +38,7 @@ def action_conflicts(
             continue
         names = tuple(sorted(wants))
         facts = tuple(sorted({f"material:{part.layers[0]}" for _, part in pair}))
-        because = Because(
-            rule.id, rule.why, cites(rule.source), rule.confidence, facts, names, "", book.mark(rule.id)
-        )
+        because = because_of(rule, facts, names, book)
         winner = {"a": a[0], "b": b[0]}.get(rule.winner)
         found.append(
             Conflict(
@@ -52,34 +52,26 @@ def action_conflicts(
 Named = tuple[str, PartEval]
 
 
-def _pair(rule: m.ConflictRule, parts: Parts, waters: tuple[str, ...]) -> tuple[Named, Named] | None:
+def _pair(bit: int, same_part: bool, parts: Parts, fills: list[Fills]) -> tuple[Named, Named] | None:
     """The first parts that fill the two sides; a side that names only water is filled by any part."""
-    for first in parts:
-        if not _fills(rule.a, first[1], waters):
+    for first, (fills_a, _) in zip(parts, fills, strict=True):
+        if not fills_a & bit:
             continue
-        for second in parts:
-            same = first[0] == second[0]
-            only_water = _only_water(rule.a) or _only_water(rule.b)
-            if same != (rule.same_part or only_water):
-                continue
-            if _fills(rule.b, second[1], waters):
+        for second, (_, fills_b) in zip(parts, fills, strict=True):
+            if (first[0] == second[0]) == same_part and fills_b & bit:
                 return first, second
     return None
 
 
-def _only_water(side: m.Side) -> bool:
-    return bool(side.waters) and not (side.materials or side.families or side.features)
+def _fills(part: PartEval, waters: tuple[str, ...], book: Book) -> Fills:
+    return book.sides.filled(part.layers, part.families, part.features, waters)
 
 
-def _fills(side: m.Side, part: PartEval, waters: tuple[str, ...]) -> bool:
-    if side == m.Side():
-        return False
-    return bool(
-        (not side.materials or set(part.layers) & set(side.materials))
-        and (not side.families or part.families & set(side.families))
-        and (not side.features or part.features & set(side.features))
-        and (not side.waters or set(waters) & set(side.waters))
-    )
+def _any(sets: Iterable[int]) -> int:
+    found = 0
+    for one in sets:
+        found |= one
+    return found
 
 
 def _want(part: PartEval, action: str) -> str:

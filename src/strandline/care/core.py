@@ -53,55 +53,12 @@ class Core:
         return any(hazard.grade == "stop" for hazard in self.hazards)
 
 
-@dataclass(frozen=True, slots=True)
-class Outline:
-    """What of a plan can be compared: verdict ranks, limits, zone, route and clocks, without reasons."""
-
-    ranks: dict[str, int]
-    limits: dict[str, tuple[float, float]]
-    zone: str | None
-    route: str
-    clocks: dict[tuple[str, str], float]
-
-
-def outline(sig: Signature, evaluate: PartEvaluator, resolver: Resolver, book: Book) -> Outline:
-    """The same decisions as :func:`core`, and nothing said about them."""
-    parts = _parts(sig, evaluate)
-    stop = _stops(parts)
-    ranks: dict[str, int] = {}
-    clocks: dict[tuple[str, str], float] = {}
-    for _, part in parts:
-        for action, rank in part.ranks.items():
-            ranks[action] = max(rank, ranks.get(action, 0), REFER if stop else 0)
-        for key, clock in part.clocks.items():
-            clocks[key] = min(round(clock.at_h, 2), clocks.get(key, 1e9))
-    resolved = resolver(parts, sig.around.waters)
-    barred = ranks.get("hold_wet") == NO
-    able = any(ranks[key] != NO for key in WATER_OFF if key in ranks)
-    routed = route(parts, resolved, stop, book, wet_hold_barred=barred, drying_barred=not able)
-    return Outline(ranks, resolved.limits, routed.zone, routed.route, clocks)
-
-
-REFER, NO = m.VERDICT_RANK["refer"], m.VERDICT_RANK["no"]
-
-
 def _parts(sig: Signature, evaluate: PartEvaluator) -> tuple[tuple[str, PartEval], ...]:
     alone = [(name, evaluate(part, sig.around)) for name, part in sig.parts]
     return tuple(
         (name, with_others(part, [other for other_name, other in alone if other_name != name]))
         for name, part in alone
     )
-
-
-def _stops(parts: Parts) -> tuple[Because, ...]:
-    """A stand-in reason per stop that holds, for deciding only."""
-    found = []
-    for name, part in parts:
-        others = [other for other_name, other in parts if other_name != name]
-        for rule, facts in part.stops:
-            if asks_met(rule.when, others):
-                found.append(Because(rule.id, rule.why, (), rule.confidence, facts, (name,)))
-    return tuple(found)
 
 
 def core(sig: Signature, evaluate: PartEvaluator, resolver: Resolver, book: Book) -> Core:
@@ -115,12 +72,8 @@ def core(sig: Signature, evaluate: PartEvaluator, resolver: Resolver, book: Book
     barred = "hold_wet" in actions and actions["hold_wet"].verdict == "no"
     able = any(actions[key].verdict != "no" for key in WATER_OFF if key in actions)
     routed = route(parts, resolved, stop, book, wet_hold_barred=barred, drying_barred=not able)
-    local = {
-        name: locals_of(name, part, parts, sig.joins, actions, book, bool(stop)) for name, part in parts
-    }
-    made = steps(
-        parts, actions, local, resolved.local_air, routed.route, stopped=bool(stop), passes=passes
-    )
+    local = {name: locals_of(name, part, parts, sig.joins, actions, book, bool(stop)) for name, part in parts}
+    made = steps(parts, actions, local, resolved.local_air, routed.route, stopped=bool(stop), passes=passes)
     told = frozenset(one.id for one in (*resolved.conflicts, *routed.conflicts))
     hold, hold_rules = holding(parts, passes, actions, local, stopped=bool(stop))
     return Core(
@@ -172,7 +125,14 @@ def _hazards(parts: Parts, passes: dict[str, bool], book: Book) -> tuple[Hazard,
         )
         found.append(
             Hazard(
-                key, worst.grade, worst.scope, worst.say, because, worst.keep_m, worst.call, worst.licensed_only
+                key,
+                worst.grade,
+                worst.scope,
+                worst.say,
+                because,
+                worst.keep_m,
+                worst.call,
+                worst.licensed_only,
             )
         )
     return tuple(sorted(found, key=lambda hazard: (GRADES.index(hazard.grade), hazard.scope, hazard.key)))

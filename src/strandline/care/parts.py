@@ -9,11 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from typing import cast
 
-from strandline.care.book import Book, Rule, because_of, cites
-from strandline.care.match import Around, Candidate, Woken, candidate, woken
+from strandline.care.book import Book, made_because
+from strandline.care.brought import Brought, PartWant, Reason, Want, brought
+from strandline.care.brought import PartClock as PartClock
+from strandline.care.index import Filed, Slots, around_slots, part_slots
+from strandline.care.match import Around, Candidate, candidate
 from strandline.knowledge import models as m
-from strandline.things.plan import Because, Interval
+from strandline.things.plan import Because, Conflict
 
 RANK = m.VERDICT_RANK
 NAMES = tuple(RANK)
@@ -31,65 +35,34 @@ class PartSig:
     silent: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Hit:
-    """A verdict rule that holds: its rank, the facts, and whether a need has set it aside."""
+    """A verdict rule that holds: its rank, the facts, and whether a need has set it aside.
+
+    ``priority`` and ``is_default`` are those of :class:`strandline.care.index.Filed`.
+    """
 
     rule: m.VerdictRule
     rank: int
     facts: tuple[str, ...]
     confidence: str
+    priority: int
+    is_default: bool
     set_aside: bool = False
 
-    @property
-    def priority(self) -> int:
-        """What is said first among equals: a seen feature before a material before a default."""
-        when = self.rule.when
-        if when.features or when.all_features or when.waters or when.wet_states or when.done or when.joins:
-            return 0
-        if when.materials or when.surface_unseen:
-            return 1
-        return 2
 
-    @property
-    def is_default(self) -> bool:
-        """Whether the rule speaks of whole families only, for want of anything closer."""
-        return self.rule.when.model_fields_set <= {"always", "families", "organic"}
+Asked = tuple[tuple[PartWant, ...], tuple[Conflict, ...]]
+"""The wants of a part that stand, by rule, and the conflict in which its others lost to them."""
 
 
-@dataclass(frozen=True, slots=True)
-class Want:
-    """One interval a layer of a part asks for."""
-
-    limit: str
-    interval: Interval
-    layer: str
-    family: str
-    rule: str
-    why: str
-    source: tuple[tuple[str, str], ...]
-    confidence: str
-    facts: tuple[str, ...]
-    features: frozenset[str]
-    added: bool
-
-
-@dataclass(frozen=True, slots=True)
-class PartClock:
-    """A clock of a part: hours after an origin, already shortened by what shortens it."""
-
-    key: str
-    origin: str
-    at_h: float
-    aim_h: float | None
-    shape: str
-    lost_after: str
-    reasons: tuple[tuple[str, str, tuple[tuple[str, str], ...], str, tuple[str, ...]], ...]
-
-
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class PartEval:
-    """Everything known about a part by itself.  ``members`` are the materials it was taken as."""
+    """Everything known about a part by itself.  ``members`` are the materials it was taken as.
+
+    Lists are shared between evaluations, so they are replaced and never grown.
+    Two are equal only if they are the same object: what is made of them is remembered by that.
+    ``asked`` remembers, by part and limit, how :mod:`strandline.care.resolve` settled its own wants.
+    """
 
     members: tuple[str, ...]
     layers: tuple[str, ...] = ()
@@ -101,16 +74,15 @@ class PartEval:
     ranks: dict[str, int] = field(default_factory=dict)
     wants: list[Want] = field(default_factory=list)
     clocks: dict[tuple[str, str], PartClock] = field(default_factory=dict)
-    duties: dict[str, list[tuple[str, str, tuple[tuple[str, str], ...], str, tuple[str, ...]]]] = field(
-        default_factory=dict
-    )
+    duties: dict[str, list[Reason]] = field(default_factory=dict)
     covers: dict[str, tuple[str, str]] = field(default_factory=dict)
     others: dict[str, tuple[m.Reasoned | m.Disagreement, tuple[str, ...]]] = field(default_factory=dict)
     pending: dict[str, Hit] = field(default_factory=dict)
     stops: list[tuple[m.HazardRule, tuple[str, ...]]] = field(default_factory=list)
+    asked: dict[tuple[str, str], Asked] = field(default_factory=dict)
 
     def fork(self) -> PartEval:
-        """A copy to add to; lists inside it are replaced, never grown, so that forks share them."""
+        """A copy to add to, without its clocks."""
         return replace(
             self,
             hits=dict(self.hits),
@@ -120,11 +92,8 @@ class PartEval:
             covers=dict(self.covers),
             others=dict(self.others),
             pending=dict(self.pending),
+            asked={},
         )
-
-    def total(self) -> int:
-        """Sum of verdict ranks: how strict the part is over all actions."""
-        return sum(self.ranks.values())
 
 
 def members_of(sig: PartSig, book: Book) -> tuple[str, ...]:
@@ -134,83 +103,12 @@ def members_of(sig: PartSig, book: Book) -> tuple[str, ...]:
     return sig.could_be or book.plausible.get(sig.family) or book.plausible["unknown"]
 
 
-class PartEvaluator:
-    """Evaluates parts; equal parts in equal surroundings are evaluated once."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Own:
+    """A part taken as one material, and the rules whose questions about it hold."""
 
-    def __init__(self, book: Book, size: int) -> None:
-        self.book = book
-        self.cached = lru_cache(maxsize=size)(self._evaluate)
-        self.size = size
-        self.made: dict[object, PartEval] = {}
-        self.envelopes: dict[tuple[int, ...], tuple[list[PartEval], PartEval]] = {}
-        self.cached_own = lru_cache(maxsize=size)(self._own)
-
-    def __call__(self, sig: PartSig, around: Around) -> PartEval:
-        return self.cached(sig, around)
-
-    def _evaluate(self, sig: PartSig, around: Around) -> PartEval:
-        members = members_of(sig, self.book)
-        features, joins = frozenset(sig.features), frozenset(sig.joins)
-        evals = [self._member(key, features, joins, sig.silent, around) for key in members]
-        if len(evals) == 1:
-            return evals[0]
-        key = tuple(id(one) for one in evals)
-        held = self.envelopes.get(key)
-        if held is None:
-            if len(self.envelopes) > self.size:
-                self.envelopes.clear()
-            # The members are kept beside the result, so that their ids stay theirs.
-            held = self.envelopes[key] = (evals, _envelope(members, evals))
-        return held[1]
-
-    def _own(
-        self, material: str, features: frozenset[str], joins: frozenset[str], silent: bool
-    ) -> Draft:
-        """What a part brings whatever surrounds it."""
-        book = self.book
-        part = candidate(book.knowledge.materials[material], features, joins, silent, Around(), book)
-        found = PartEval(
-            (material,),
-            layers=part.layers,
-            organic=part.organic or any(book.knowledge.materials[key].organic for key in part.layers),
-            surface=part.surface,
-            families=frozenset({part.family}),
-            features=part.features,
-        )
-        draft = Draft(part, found)
-        for layer in part.layers:
-            _take_material(book.knowledge.materials[layer], layer != material, draft)
-        for rule, facts in woken(part, book.own):
-            _take_rule(rule, facts, draft, book)
-        _rank(found, part, found.hits)
-        return draft
-
-    def _member(
-        self, material: str, features: frozenset[str], joins: frozenset[str], silent: bool, around: Around
-    ) -> PartEval:
-        """A part of one material in its surroundings: its own rules, then those the surroundings wake.
-
-        Surroundings that wake the same rules give the same part, worked out once.
-        """
-        own = self.cached_own(material, features | around.features, joins, silent)
-        part = replace(own.part, around=around)
-        met = woken(part, self.book.around)
-        key = (material, own.part, tuple((rule.id, facts) for rule, facts in met))
-        found = self.made.get(key)
-        if found is None:
-            found = self.made[key] = self._grown(own, part, met)
-            if len(self.made) > self.size:
-                self.made.clear()
-        return found
-
-    def _grown(self, own: Draft, part: Candidate, met: list[Woken]) -> PartEval:
-        draft = Draft(part, own.found.fork(), list(own.clocks), list(own.factors))
-        for rule, facts in met:
-            _take_rule(rule, facts, draft, self.book)
-        touched = {rule.action for rule, _ in met if isinstance(rule, m.VerdictRule)}
-        _rank(draft.found, part, touched)
-        _keep_clocks(draft.clocks, draft.factors, draft.found)
-        return draft.found
+    part: Candidate
+    held: int
 
 
 @dataclass(slots=True)
@@ -223,100 +121,123 @@ class Draft:
     factors: list[tuple[m.ClockFactor, tuple[str, ...]]] = field(default_factory=list)
 
 
-def _take_rule(rule: Rule, facts: tuple[str, ...], draft: Draft, book: Book) -> None:
-    """Add what one rule says to the part."""
-    found, part = draft.found, draft.part
+class PartEvaluator:
+    """Evaluates parts; equal parts in equal surroundings are evaluated once."""
+
+    def __init__(self, book: Book, size: int) -> None:
+        self.book = book
+        self.cached = lru_cache(maxsize=size)(self._evaluate)
+        self.owns = lru_cache(maxsize=size)(self._owns)
+        self.around = lru_cache(maxsize=size)(book.index.by_around)
+        self._own = lru_cache(maxsize=size)(self._taken_as)
+        self._brought = lru_cache(maxsize=size)(lambda layers: brought(layers, book))
+        self._draft = lru_cache(maxsize=size)(self._by_itself)
+        self._member = lru_cache(maxsize=size)(self._in_surroundings)
+        self._merged = lru_cache(maxsize=size)(lambda members, evals: _envelope(members, list(evals)))
+
+    def __call__(self, sig: PartSig, around: Around) -> PartEval:
+        return self.cached(sig, around)
+
+    def _evaluate(self, sig: PartSig, around: Around) -> PartEval:
+        met = self.around(around)
+        evals = tuple(
+            self._member(own, own.held & met, around.waters, around.wet_state, around.done)
+            for own in self.owns(sig, around.features)
+        )
+        return evals[0] if len(evals) == 1 else self._merged(members_of(sig, self.book), evals)
+
+    def _owns(self, sig: PartSig, object_features: frozenset[str]) -> tuple[Own, ...]:
+        """The part taken as each material it may be."""
+        features, joins = object_features.union(sig.features), frozenset(sig.joins)
+        return tuple(self._own(key, features, joins, sig.silent) for key in members_of(sig, self.book))
+
+    def _taken_as(self, material: str, features: frozenset[str], joins: frozenset[str], silent: bool) -> Own:
+        knowledge = self.book.knowledge
+        part = candidate(knowledge.materials[material], features, joins, silent, knowledge)
+        return Own(part, self.book.index.by_part(part))
+
+    def begun(self, part: Candidate) -> Draft:
+        """A part with what the entries of its materials say, before any rule."""
+        entries: Brought = self._brought(part.layers)
+        found = PartEval(
+            (part.layers[0],),
+            layers=part.layers,
+            organic=entries.organic,
+            surface=part.surface,
+            families=frozenset({part.family}),
+            features=part.features,
+            wants=entries.wants,
+            duties=dict(entries.duties),
+            covers=dict(entries.covers),
+        )
+        return Draft(part, found, list(entries.clocks))
+
+    def _by_itself(self, own: Own) -> Draft:
+        """What a part brings whatever surrounds it."""
+        index, slots = self.book.index, part_slots(own.part)
+        draft = self.begun(own.part)
+        for filed in index.each(own.held & ~index.asks_around):
+            take_rule(filed, slots, draft, self.book)
+        _rank(draft.found, own.part, draft.found.hits)
+        return draft
+
+    def _in_surroundings(
+        self, own: Own, held: int, waters: tuple[str, ...], wet_state: str, done: tuple[str, ...]
+    ) -> PartEval:
+        """A part of one material in its surroundings: its own rules, then those the surroundings wake.
+
+        Surroundings that wake the same rules by the same facts give the same part, worked out once.
+        """
+        index, by_itself = self.book.index, self._draft(own)
+        slots = (*part_slots(own.part), *around_slots(waters, wet_state, done))
+        draft = Draft(own.part, by_itself.found.fork(), list(by_itself.clocks), list(by_itself.factors))
+        touched: set[str] = set()
+        for filed in index.each(held & index.asks_around):
+            take_rule(filed, slots, draft, self.book)
+            if isinstance(filed.rule, m.VerdictRule):
+                touched.add(filed.rule.action)
+        _rank(draft.found, own.part, touched)
+        keep_clocks(draft, self.book)
+        return draft.found
+
+
+def take_rule(filed: Filed, slots: Slots | None, draft: Draft, book: Book) -> None:
+    """Add what one rule says to the part, resting on what the slots answer (None: on nothing told)."""
+    rule, found, part = filed.rule, draft.found, draft.part
+    if filed.unexplained is not None:
+        found.others[rule.id] = filed.unexplained
+        return
+    facts = filed.facts(slots) if slots is not None else ()
     if isinstance(rule, m.VerdictRule):
-        layer_marks = [rule.cells[key] for key in part.layers if key in rule.cells]
-        confidence = min(layer_marks, key="vmc".index) if layer_marks else rule.confidence
-        hit = Hit(rule, RANK[rule.verdict], facts, confidence)
-        if rule.when.with_families or rule.when.with_materials:
+        marks = [rule.cells[key] for key in part.layers if key in rule.cells] if rule.cells else []
+        hit = book.once(_hit)(filed, facts, min(marks, key="vmc".index, default=rule.confidence))
+        if filed.asks_others:
             found.pending[rule.id] = hit
         else:
             found.hits[rule.action] = [*found.hits.get(rule.action, ()), hit]
     elif isinstance(rule, m.LimitRule):
         found.wants = [*found.wants, _want(rule, facts, part, book)]
     elif isinstance(rule, m.ClockRule):
-        draft.clocks.append(_clock_of_rule(rule, facts))
+        draft.clocks.append(_clock_of_rule(rule, facts, book))
     elif isinstance(rule, m.ClockFactor):
         draft.factors.append((rule, facts))
     elif isinstance(rule, m.DutyRule):
-        reason = (rule.id, rule.why, cites(rule.source), rule.confidence, facts)
+        reason = _reason(rule, facts, book)
         found.duties[rule.duty] = [*found.duties.get(rule.duty, ()), reason]
     elif isinstance(rule, m.CoverRule):
         found.covers.setdefault(rule.cover, (rule.why, rule.id))
-    else:
+    elif isinstance(rule, m.HazardRule):
         found.others[rule.id] = (rule, facts)
-        if isinstance(rule, m.HazardRule) and rule.grade == "stop":
+        if rule.grade == "stop":
             found.stops = [*found.stops, (rule, facts)]
 
 
-def _take_material(material: m.Material, added: bool, draft: Draft) -> None:
-    """Limits, clock, duty and cover a material entry carries itself."""
-    part, found, clocks = draft.part, draft.found, draft.clocks
-    facts = (f"material:{material.key}",)
-    for limit, name, interval, confidence in (
-        ("rh_percent", "rh", material.rh_percent, material.rh_confidence),
-        ("air_c", "air", material.air_c, material.air_confidence),
-        (
-            "rh_step_percent_per_day",
-            "step",
-            (0.0, material.rh_step_percent_per_day) if material.rh_step_percent_per_day else None,
-            "c",
-        ),
-    ):
-        if interval is not None:
-            source = cites(material.source) if confidence != "c" else ()
-            found.wants.append(
-                Want(
-                    limit,
-                    (float(interval[0]), float(interval[1])),
-                    material.key,
-                    material.family,
-                    f"lim.{name}.{material.key}",
-                    material.why,
-                    source,
-                    confidence,
-                    facts,
-                    part.features,
-                    added,
-                )
-            )
-    hours_source = cites(material.source) if material.hours_confidence != "c" else ()
-    if material.start_by_h is not None and material.clock is not None:
-        reason = (
-            f"clk.{material.clock}.{material.key}",
-            material.why,
-            hours_source,
-            material.hours_confidence,
-            facts,
-        )
-        clocks.append(
-            PartClock(
-                material.clock,
-                material.origin,
-                material.start_by_h,
-                material.aim_h,
-                material.clock_shape,
-                material.lost_after,
-                (reason,),
-            )
-        )
-    duty_reason = (
-        f"duty.{material.key}",
-        material.why,
-        cites(material.source) if material.duty_confidence != "c" else (),
-        material.duty_confidence,
-        facts,
-    )
-    if material.duty != "none":
-        found.duties.setdefault(material.duty, []).append(duty_reason)
-    if material.cover != "none":
-        found.covers.setdefault(material.cover, (material.why, f"cover.{material.key}"))
+def _hit(filed: Filed, facts: tuple[str, ...], confidence: str, book: Book) -> Hit:
+    rule = cast(m.VerdictRule, filed.rule)
+    return Hit(rule, RANK[rule.verdict], facts, confidence, filed.priority, filed.is_default)
 
 
 def _want(rule: m.LimitRule, facts: tuple[str, ...], part: Candidate, book: Book) -> Want:
-    because = because_of(rule, facts, (), book)
     return Want(
         rule.limit,
         (float(rule.interval[0]), float(rule.interval[1])),
@@ -324,16 +245,19 @@ def _want(rule: m.LimitRule, facts: tuple[str, ...], part: Candidate, book: Book
         part.family,
         rule.id,
         rule.why,
-        because.source,
+        book.cites(rule),
         rule.confidence,
         facts,
-        part.features,
         True,
     )
 
 
-def _clock_of_rule(rule: m.ClockRule, facts: tuple[str, ...]) -> PartClock:
-    reason = (rule.id, rule.why, cites(rule.source), rule.confidence, facts)
+def _reason(rule: m.Reasoned, facts: tuple[str, ...], book: Book) -> Reason:
+    return rule.id, rule.why, book.cites(rule), rule.confidence, facts
+
+
+def _clock_of_rule(rule: m.ClockRule, facts: tuple[str, ...], book: Book) -> PartClock:
+    reason = _reason(rule, facts, book)
     return PartClock(rule.clock, rule.origin, rule.at_h, rule.aim_h, rule.shape, rule.lost_after, (reason,))
 
 
@@ -350,7 +274,7 @@ def _rank(found: PartEval, part: Candidate, actions: Iterable[str]) -> None:
         if needs:
             met = {key for hit in needs for key in hit.rule.when.materials if key in part.layers}
             hits = [
-                Hit(hit.rule, hit.rank, hit.facts, hit.confidence, True)
+                replace(hit, set_aside=True)
                 if not hit.rule.turns_on and _layers(hit, part) and _layers(hit, part) <= met
                 else hit
                 for hit in hits
@@ -364,19 +288,17 @@ def _layers(hit: Hit, part: Candidate) -> set[str]:
     return {key for key in hit.rule.when.materials if key in part.layers} if hit.priority == 1 else set()
 
 
-def _keep_clocks(
-    clocks: list[PartClock], factors: list[tuple[m.ClockFactor, tuple[str, ...]]], found: PartEval
-) -> None:
+def keep_clocks(draft: Draft, book: Book) -> None:
     """Shorten each clock by every factor that names it; keep the earliest per key and origin."""
-    for clock in clocks:
+    for clock in draft.clocks:
         at_h, aim_h, reasons = clock.at_h, clock.aim_h, list(clock.reasons)
-        for rule, facts in factors:
+        for rule, facts in draft.factors:
             if clock.key in rule.clocks:
                 at_h *= rule.factor
                 aim_h = aim_h * rule.factor if aim_h is not None else None
-                reasons.append((rule.id, rule.why, cites(rule.source), rule.confidence, facts))
+                reasons.append(_reason(rule, facts, book))
         made = PartClock(clock.key, clock.origin, at_h, aim_h, clock.shape, clock.lost_after, tuple(reasons))
-        _keep_earliest(made, found.clocks)
+        _keep_earliest(made, draft.found.clocks)
 
 
 def _keep_earliest(clock: PartClock, held: dict[tuple[str, str], PartClock]) -> None:
@@ -395,29 +317,37 @@ def _envelope(members: tuple[str, ...], evals: list[PartEval]) -> PartEval:
         families=frozenset().union(*(each.families for each in evals)),
         features=evals[0].features,
     )
+    known_wants: set[str] = set()
+    hits: dict[str, dict[str, Hit]] = {}
     for each in evals:
-        for action, hits in each.hits.items():
-            # A harm set aside for one member still stands if another member suffers it.
-            have = {hit.rule.id: hit for hit in merged.hits.get(action, ())}
-            for hit in hits:
-                if hit.rule.id not in have or (have[hit.rule.id].set_aside and not hit.set_aside):
-                    have[hit.rule.id] = hit
-            merged.hits[action] = list(have.values())
+        _merge_hits(each, hits)
         for action, rank in each.ranks.items():
             merged.ranks[action] = max(rank, merged.ranks.get(action, 0))
-        known = {want.rule for want in merged.wants}
-        merged.wants += [want for want in each.wants if want.rule not in known]
+        merged.wants += [want for want in each.wants if want.rule not in known_wants]
+        known_wants.update(want.rule for want in each.wants)
         for clock in each.clocks.values():
             _keep_earliest(clock, merged.clocks)
         for duty, reasons in each.duties.items():
             held = merged.duties.setdefault(duty, [])
-            held += [reason for reason in reasons if reason[0] not in {have[0] for have in held}]
+            known = {have[0] for have in held}
+            held += [reason for reason in reasons if reason[0] not in known]
         for cover, why in each.covers.items():
             merged.covers.setdefault(cover, why)
         merged.others.update(each.others)
         merged.pending.update(each.pending)
         merged.stops += each.stops
+    merged.hits = {action: list(by_rule.values()) for action, by_rule in hits.items()}
     return merged
+
+
+def _merge_hits(each: PartEval, into: dict[str, dict[str, Hit]]) -> None:
+    """A harm set aside for one member still stands if another member suffers it."""
+    for action, hits in each.hits.items():
+        held = into.setdefault(action, {})
+        for hit in hits:
+            have = held.get(hit.rule.id)
+            if have is None or (have.set_aside and not hit.set_aside):
+                held[hit.rule.id] = hit
 
 
 def with_others(part: PartEval, others: Sequence[PartEval]) -> PartEval:
@@ -442,9 +372,7 @@ def asks_met(when: m.When, others: Sequence[PartEval]) -> bool:
     return families and materials
 
 
-def reason_because(
-    reason: tuple[str, str, tuple[tuple[str, str], ...], str, tuple[str, ...]], parts: tuple[str, ...], book: Book
-) -> Because:
+def reason_because(reason: Reason, parts: tuple[str, ...], book: Book) -> Because:
     """A stored reason as a Because."""
     rule, why, source, confidence, facts = reason
-    return Because(rule, why, source, confidence, facts, parts, "", book.mark(rule))
+    return made_because(rule, why, source, confidence, facts, parts, "", book)

@@ -5,24 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
+from operator import itemgetter
 
-from strandline.care.book import Book, cites
-from strandline.care.parts import PartEval, Want
+from strandline.care.book import LIMITS, Book, because_of, made_because
+from strandline.care.brought import PartWant
+from strandline.care.parts import Asked, PartEval
+from strandline.care.sides import Fills
 from strandline.knowledge import models as m
 from strandline.things.plan import Because, Conflict, Interval
 
-LIMITS: tuple[m.LimitKey, ...] = ("rh_percent", "air_c", "rh_step_percent_per_day")
 FINISH_RULE = "cf.finish_over_body"
 ENVELOPE_RULE = "cf.envelope"
-
-
-@dataclass(frozen=True, slots=True)
-class PartWant:
-    """A want with the part it comes from; ``label`` tells layers of one part apart."""
-
-    part: str
-    label: str
-    want: Want
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +54,10 @@ def resolve(parts: Sequence[tuple[str, PartEval]], book: Book, waters: tuple[str
 
 
 class Resolver:
-    """Resolves limits; parts that ask for the very same intervals are resolved once."""
+    """Resolves limits; parts that ask for the very same intervals are resolved once.
+
+    Of waters and features only those count that a conflict of limits asks about.
+    """
 
     def __init__(self, book: Book, size: int) -> None:
         self.book = book
@@ -69,7 +65,15 @@ class Resolver:
         self.held: dict[object, tuple[object, Resolved]] = {}
 
     def __call__(self, parts: Sequence[tuple[str, PartEval]], waters: tuple[str, ...]) -> Resolved:
-        key = (waters, tuple((name, id(part.wants)) for name, part in parts))
+        waters = tuple(water for water in waters if water in self.book.limit_waters)
+        features = self.book.limit_features
+        key = (
+            waters,
+            tuple(
+                (name, id(part.wants), len(part.members) > 1, part.features & features)
+                for name, part in parts
+            ),
+        )
         have = self.held.get(key)
         if have is None:
             if len(self.held) > self.size:
@@ -100,48 +104,56 @@ def _wants(
     parts: Sequence[tuple[str, PartEval]], limit: str, book: Book
 ) -> tuple[list[PartWant], list[Conflict]]:
     """Every part's wants; a part that may be several things is settled by itself first."""
-    found: list[PartWant] = []
+    found: list[tuple[str, tuple[PartWant, ...]]] = []
     conflicts: list[Conflict] = []
     for name, evaluated in parts:
-        wants = [want for want in evaluated.wants if want.limit == limit]
-        if len(evaluated.members) > 1:
-            kept, conflict = _envelope_wants(name, limit, wants, book)
-            found += kept
-            conflicts += conflict
-        else:
-            found += [
-                PartWant(name, f"{name}.{want.layer}" if want.added else name, want) for want in wants
-            ]
-    return sorted(found, key=lambda held: (held.part, held.want.rule)), conflicts
+        asked = evaluated.asked.get((name, limit))
+        if asked is None:
+            asked = evaluated.asked[name, limit] = _asked(name, evaluated, limit, book)
+        found.append((name, asked[0]))
+        conflicts += asked[1]
+    found.sort(key=itemgetter(0))
+    return [held for _, wants in found for held in wants], conflicts
 
 
-def _envelope_wants(
-    name: str, limit: str, wants: list[Want], book: Book
-) -> tuple[list[PartWant], list[Conflict]]:
+def _asked(name: str, evaluated: PartEval, limit: str, book: Book) -> Asked:
+    """What a part wants of one limit: all of it, or where it may be several things what they settle on."""
+    several = len(evaluated.members) > 1
+    features = evaluated.features & book.limit_features
+    wants = [
+        PartWant(name, f"{name}.{want.layer}" if several or want.added else name, want, features)
+        for want in evaluated.wants
+        if want.limit == limit
+    ]
+    kept, lost = _gentlest(wants) if several and wants else (wants, [])
+    conflicts = (_envelope_conflict(limit, kept[0], lost, book),) if lost else ()
+    return tuple(sorted(kept, key=lambda held: held.want.rule)), conflicts
+
+
+def _gentlest(wants: list[PartWant]) -> tuple[list[PartWant], list[PartWant]]:
     """The bands of everything a part may be, from the gentlest on: what still meets is kept, the rest
-    loses to the gentlest in one conflict."""
-    if not wants:
-        return [], []
-    ordered = sorted(wants, key=lambda want: (-want.interval[0], -want.interval[1], want.rule))
+    loses to the gentlest."""
     kept: list[PartWant] = []
     lost: list[PartWant] = []
     low, high = -1e9, 1e9
-    for want in ordered:
-        held = PartWant(name, f"{name}.{want.layer}", want)
-        now = max(low, want.interval[0]), min(high, want.interval[1])
+    for held in sorted(
+        wants, key=lambda held: (-held.want.interval[0], -held.want.interval[1], held.want.rule)
+    ):
+        now = max(low, held.want.interval[0]), min(high, held.want.interval[1])
         if now[0] <= now[1]:
             low, high = now
             kept.append(held)
         else:
             lost.append(held)
     # Two bands decide: the one with the highest floor and the one with the lowest ceiling.
-    kept = list(dict.fromkeys((kept[0], min(kept, key=lambda held: held.want.interval[1]))))
-    if not lost:
-        return kept, []
-    rule = book.conflict_rules[ENVELOPE_RULE]
-    conflict = _conflict(limit, rule, kept[0], lost[0], book, resolved=True)
-    wants_named = {held.label: held.want.interval for held in (kept[0], *lost)}
-    return kept, [replace(conflict, wants=wants_named)]
+    ceiling = min(kept, key=lambda held: held.want.interval[1])
+    return (kept[:1] if ceiling is kept[0] else [kept[0], ceiling]), lost
+
+
+def _envelope_conflict(limit: str, winner: PartWant, lost: list[PartWant], book: Book) -> Conflict:
+    """The one conflict in which everything else a part may be loses to the gentlest."""
+    conflict = _conflict(limit, book.conflict_rules[ENVELOPE_RULE], winner, lost[0], book, resolved=True)
+    return replace(conflict, wants={held.label: held.want.interval for held in (winner, *lost)})
 
 
 def _settle(
@@ -155,15 +167,15 @@ def _settle(
     found: dict[tuple[str, ...], Conflict] = {}
     local_air: list[tuple[str, str]] = []
     while True:
-        clashes = [
-            (first, second)
+        low, high = intersect([held.want.interval for held in kept])
+        if low <= high:
+            return kept, list(found.values()), local_air
+        judged = [
+            _judge(limit, first, second, book, waters)
             for first, second in combinations(kept, 2)
             if max(first.want.interval[0], second.want.interval[0])
             > min(first.want.interval[1], second.want.interval[1])
         ]
-        if not clashes:
-            return kept, list(found.values()), local_air
-        judged = [_judge(limit, first, second, book, waters) for first, second in clashes]
         rank, rule, winner, loser, air = min(judged, key=lambda one: (one[0], one[1].id, one[2].label))
         settled = rule.winner != "neither" and rank < UNRULED
         conflict = _conflict(limit, rule, winner, loser, book, resolved=settled)
@@ -183,9 +195,11 @@ def _judge(limit: str, first: PartWant, second: PartWant, book: Book, waters: tu
     """Which conflict rule speaks about this pair, who wins, and whose metal gets local air."""
     same = first.part == second.part
     best: Judged | None = None
-    for rule in book.limit_rules.get((limit, same), ()):
-        for a, b in ((first, second), (second, first)):
-            if not (_side(rule.a, a, waters) and _side(rule.b, b, waters)):
+    pair = (first, _fills(first, book, waters)), (second, _fills(second, book, waters))
+    speaking = book.limit_rules[limit, same] & _either_way(pair[0][1], pair[1][1])
+    for bit, rule in book.sides.each(speaking):
+        for (a, fills_a), (b, fills_b) in (pair, pair[::-1]):
+            if not fills_a[0] & fills_b[1] & bit:
                 continue
             winner, loser = (b, a) if rule.winner == "b" else (a, b)
             air = {"a": a.part, "b": b.part}.get(rule.local_air_on or "", "")
@@ -201,16 +215,14 @@ def _judge(limit: str, first: PartWant, second: PartWant, book: Book, waters: tu
     return UNRULED, book.conflict_rules["cf.no_rule"], winner, loser, ""
 
 
-def _side(side: m.Side, held: PartWant, waters: tuple[str, ...]) -> bool:
+def _fills(held: PartWant, book: Book, waters: tuple[str, ...]) -> Fills:
     want = held.want
-    named = side.materials or side.families or side.features or side.waters
-    return bool(
-        named
-        and (not side.materials or want.layer in side.materials)
-        and (not side.families or want.family in side.families)
-        and (not side.features or want.features & set(side.features))
-        and (not side.waters or set(waters) & set(side.waters))
-    )
+    return book.sides.filled((want.layer,), frozenset((want.family,)), held.features, waters)
+
+
+def _either_way(first: Fills, second: Fills) -> int:
+    """The rules of which one fills side a and the other side b."""
+    return first[0] & second[1] | first[1] & second[0]
 
 
 def _conflict(
@@ -218,9 +230,7 @@ def _conflict(
 ) -> Conflict:
     parts = tuple(dict.fromkeys(sorted((winner.part, loser.part))))
     facts = tuple(dict.fromkeys((*winner.want.facts, *loser.want.facts)))
-    because = Because(
-        rule.id, rule.why, cites(rule.source), rule.confidence, facts, parts, "", book.mark(rule.id)
-    )
+    because = because_of(rule, facts, parts, book)
     return Conflict(
         id=rule.id,
         about=f"limit:{limit}",
@@ -244,7 +254,7 @@ def _reasons(kept: list[PartWant], conflicts: list[Conflict], book: Book) -> tup
         want = held.want
         have = found.get(want.rule)
         parts = tuple(sorted({*(have.parts if have else ()), held.part}))
-        found[want.rule] = Because(
-            want.rule, want.why, want.source, want.confidence, want.facts, parts, "", book.mark(want.rule)
+        found[want.rule] = made_because(
+            want.rule, want.why, want.source, want.confidence, want.facts, parts, "", book
         )
     return tuple(found.values())

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from strandline.care.book import Book, cites
+from strandline.care.book import Book
 from strandline.care.parts import PartEval, reason_because
 from strandline.care.resolve import Resolved
 from strandline.knowledge import models as m
@@ -39,7 +39,13 @@ class Routed:
 
 
 def route(
-    parts: Sequence[tuple[str, PartEval]], resolved: Resolved, stopped: tuple[Because, ...], book: Book, *, wet_hold_barred: bool, drying_barred: bool
+    parts: Sequence[tuple[str, PartEval]],
+    resolved: Resolved,
+    stopped: tuple[Because, ...],
+    book: Book,
+    *,
+    wet_hold_barred: bool,
+    drying_barred: bool,
 ) -> Routed:
     """Decide the route from duties; two that clash are a conflict, and so is a wet hold that the
     object's own verdict bars."""
@@ -95,7 +101,7 @@ def _by_duty(
             return chosen, _because(duties[duty], duty, book), []
     rule = next(rule for rule in book.knowledge.conflicts if rule.id == "cf.nothing_against_drying")
     names = tuple(name for name, _ in parts)
-    why = Because(rule.id, rule.why, cites(rule.source), rule.confidence, (), names)
+    why = Because(rule.id, rule.why, book.cites(rule), rule.confidence, (), names)
     return "dry", (why,), []
 
 
@@ -124,7 +130,7 @@ def _wet_or_dry(duties: dict[str, list[tuple[str, PartEval]]], book: Book) -> Co
     resolved = rule.winner != "neither" and rule.id != "cf.no_rule"
     names = tuple(sorted({name for name, _ in wet + dry}))
     facts = tuple(sorted({f"material:{part.layers[0]}" for _, part in wet + dry}))
-    because = Because(rule.id, rule.why, cites(rule.source), rule.confidence, facts, names)
+    because = Because(rule.id, rule.why, book.cites(rule), rule.confidence, facts, names)
     result = ("hold_wet" if rule.winner == wet_side else "dry") if resolved else None
     winners = wet if result == "hold_wet" else dry
     return Conflict(
@@ -147,7 +153,7 @@ def _barred(
     """A duty that the object's own verdicts forbid: wet hold or drying."""
     rule = next(r for r in book.knowledge.conflicts if r.id == rule_id)
     facts = tuple(dict.fromkeys(fact for one in because for fact in one.facts))
-    why = Because(rule.id, rule.why, cites(rule.source), rule.confidence, facts, names)
+    why = Because(rule.id, rule.why, book.cites(rule), rule.confidence, facts, names)
     wants = {"duty": duty, "verdict": "no"}
     return Conflict(rule.id, "route", names, wants, "open", None, None, rule.how, (why,), rule.id)
 

@@ -68,7 +68,9 @@ def likely_mass_g(facts: Facts) -> float | None:
         return facts.mass_g
     if facts.dry_mass_g is None:
         return None
-    return facts.dry_mass_g * max((WET_MASS_FACTOR.get(part.family, 1.0) for part in facts.parts), default=1.0)
+    return facts.dry_mass_g * max(
+        (WET_MASS_FACTOR.get(part.family, 1.0) for part in facts.parts), default=1.0
+    )
 
 
 def _floor(value: float, steps: tuple[float, ...]) -> float:
@@ -76,12 +78,18 @@ def _floor(value: float, steps: tuple[float, ...]) -> float:
     return max((step for step in steps if value >= step), default=0.0)
 
 
-ASKED: tuple[str, ...] = ("mass_g", "water", "wet_since", "out_since", "under_water_h", "wet_state", "significance")
+ASKED: tuple[str, ...] = (
+    "mass_g",
+    "water",
+    "wet_since",
+    "out_since",
+    "under_water_h",
+    "wet_state",
+    "significance",
+)
 
 
 def _unknowns(facts: Facts) -> tuple[str, ...]:
     found = [name for name in ASKED if facts.known_by.get(name, "unknown") in {"unknown", "assumed"}]
-    found += [
-        f"thickness:{part.id}" for part in facts.parts if part.thickness_by in {"unknown", "assumed"}
-    ]
+    found += [f"thickness:{part.id}" for part in facts.parts if part.thickness_by in {"unknown", "assumed"}]
     return tuple(found)

@@ -27,18 +27,12 @@ def steps(
         if stopped and not rule.even_under_stop:
             continue
         if rule.kind == "local_air":
-            made += _local_air(rule, parts, local_air)
+            made += _local_air(len(made) + 1, rule, parts, local_air)
             continue
-        step = _step(rule, names, actions, local, route)
+        step = _step(len(made) + 1, rule, names, actions, local, route)
         if step is not None:
             made.append(step)
-    return tuple(
-        Step(
-            n, s.key, s.action, s.kind, s.parts, s.text, s.role, s.people, s.minutes, s.station, s.rules,
-            s.verdict, s.verdict_of, s.mask, s.after,
-        )
-        for n, s in enumerate(made, start=1)
-    )  # fmt: skip
+    return tuple(made)
 
 
 def _woken(
@@ -61,6 +55,7 @@ def _woken(
 
 
 def _step(
+    number: int,
     rule: m.StepRule,
     names: list[str],
     actions: Mapping[str, ActionVerdict],
@@ -74,7 +69,8 @@ def _step(
         held = actions.get(rule.action)
         verdict = held.verdict if held else "refer"
         if verdict == "no":
-            able = [name for name in names if rule.action in local.get(name, {})]
+            # Water or a brush on one part alone is the conservator's craft and no step of the plan.
+            able = [name for name in names if rule.action == "blot" and "blot" in local.get(name, {})]
             if not able:
                 return None
             names, verdict_of = able, able[0]
@@ -84,7 +80,7 @@ def _step(
         if verdict == "refer":
             role = "conservator"
     return Step(
-        0, rule.step, rule.action, rule.kind, tuple(names), rule.text, role, rule.people, rule.minutes,
+        number, rule.step, rule.action, rule.kind, tuple(names), rule.text, role, rule.people, rule.minutes,
         rule.station, (rule.id,), verdict, verdict_of, (), rule.after,
     )  # fmt: skip
 
@@ -94,7 +90,7 @@ WATER_OFF = frozenset({"drip_dry", "moving_air", "warm_air", "blot", "vented_bag
 
 
 def _local_air(
-    rule: m.StepRule, parts: Sequence[tuple[str, PartEval]], local_air: Sequence[tuple[str, str]]
+    number: int, rule: m.StepRule, parts: Sequence[tuple[str, PartEval]], local_air: Sequence[tuple[str, str]]
 ) -> list[Step]:
     """Cool air on the metal parts a conflict names, for minutes, everything else masked."""
     on = sorted({name for name, _ in local_air})
@@ -104,7 +100,7 @@ def _local_air(
     rules = (rule.id, *sorted({rule_id for _, rule_id in local_air}))
     return [
         Step(
-            0, rule.step, None, "local_air", tuple(on), rule.text, rule.role, rule.people, rule.minutes,
+            number, rule.step, None, "local_air", tuple(on), rule.text, rule.role, rule.people, rule.minutes,
             rule.station, rules, None, None, mask, rule.after or "contained",
         )
     ]  # fmt: skip

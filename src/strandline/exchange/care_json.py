@@ -6,9 +6,9 @@ What does not depend on the object's own words or hours is serialised once per k
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from datetime import datetime
-from typing import Any, TextIO
+from typing import Any, Generic, TextIO, TypeVar
 
 from strandline.knowledge.base import Knowledge
 from strandline.things.facts import Facts, Join, Part, Word
@@ -39,6 +39,8 @@ SCALARS: tuple[str, ...] = (
     "significance",
     "pieces",
 )
+K = TypeVar("K")
+V = TypeVar("V")
 BY_MARK = '"by":null'
 
 
@@ -81,18 +83,22 @@ def reasons(because: Iterable[Because]) -> list[dict[str, Any]]:
 
 def action_dict(action: ActionVerdict) -> dict[str, Any]:
     """One action's verdict."""
+    found = {**_verdict(action), "because": reasons(action.because)}
+    if action.also:
+        found["also"] = list(action.also)
+    return found
+
+
+def _verdict(action: ActionVerdict) -> dict[str, Any]:
+    """A verdict without what it rests on."""
     provisional = action.provisional
-    found: dict[str, Any] = {
+    return {
         "verdict": action.verdict,
         "provisional": None
         if provisional is None
         else {"ask": provisional.ask, "answer": provisional.answer, "then": provisional.then},
         "how": action.how,
-        "because": reasons(action.because),
     }
-    if action.also:
-        found["also"] = list(action.also)
-    return found
 
 
 def hazard_dict(hazard: Hazard) -> dict[str, Any]:
@@ -179,7 +185,7 @@ def step_dict(step: Step) -> dict[str, Any]:
 
 
 def clock_dict(clock: Clock) -> dict[str, Any]:
-    """One clock."""
+    """One clock, but for its reasons."""
     return {
         "key": clock.key,
         "origin": clock.origin,
@@ -189,7 +195,6 @@ def clock_dict(clock: Clock) -> dict[str, Any]:
         "part": clock.part,
         "left_h": number(clock.left_h),
         "state": clock.state,
-        "because": reasons(clock.because),
     }
 
 
@@ -250,11 +255,13 @@ def facts_dict(facts: Facts) -> dict[str, Any]:
 
 
 class PlanWriter:
-    """Turns (facts, plan) into one line of JSON.  Remembers what equal plans share."""
+    """Turns (facts, plan) into one line of JSON.  Remembers the texts of what equal plans share:
+    ``keep`` kinds of plans, and eight times as many verdicts and reasons."""
 
-    def __init__(self, keep: int = 4096) -> None:
-        self.keep = keep
-        self.memory: dict[int, tuple[Any, str]] = {}
+    def __init__(self, keep: int = 1024) -> None:
+        self.kinds: Made[str] = Made(4 * keep)
+        self.pieces: Made[str] = Made(8 * keep)
+        self.marks: Made[frozenset[str]] = Made(keep)
 
     def object_dict(self, facts: Facts, plan: Plan) -> dict[str, Any]:
         """The object as a dict (parsed from the line, so both are one)."""
@@ -265,7 +272,109 @@ class PlanWriter:
         """The object as one line of JSON."""
         first = plan.start_by
         by = {"at_h": number(first.at_h), "origin": first.origin} if first else None
-        head = {
+        steps = self.kinds.of(plan.steps, _steps).replace(BY_MARK, f'"by":{dumps(by)}')
+        body = self.kinds.of(plan.actions, lambda _: self._body(plan))
+        questions = self.kinds.of(plan.assumed, _assumed)
+        left = ((clock.key, clock.origin, clock.left_h) for clock in plan.clocks)
+        hours = (plan.holding.good_until, *left)
+        times = self.kinds.of(plan.actions, lambda _: self._times(plan), hours)
+        members = (_head(facts, plan), body, times, steps, questions, self._tail(facts, plan))
+        return "{" + ",".join(members) + "}"
+
+    def _body(self, plan: Plan) -> str:
+        """What depends neither on the object's own words nor on the hour."""
+        actions = (f"{dumps(key)}:{self.pieces.of(one, self._action)}" for key, one in plan.actions.items())
+        because = (f"{dumps(key)}:{self._reasons(found)}" for key, found in plan.limits_because.items())
+        before = {"hazards": [hazard_dict(hazard) for hazard in plan.hazards]}
+        between = {
+            "route": plan.route,
+            "route_because": reasons(plan.route_because),
+            "zone": plan.zone,
+            "cover": None if plan.cover is None else {"kind": plan.cover[0], "why": plan.cover[1]},
+            "limits": {key: interval(pair) for key, pair in plan.limits.items()},
+        }
+        after = {
+            "conflicts": [conflict_dict(conflict) for conflict in plan.conflicts],
+            "disagreements": [disagreement_dict(one) for one in plan.disagreements],
+        }
+        return ",".join(
+            (
+                members_of(before),
+                f'"actions":{{{",".join(actions)}}}',
+                members_of(between),
+                f'"limits_because":{{{",".join(because)}}}',
+                members_of(after),
+            )
+        )
+
+    def _times(self, plan: Plan) -> str:
+        """What depends on the hour: the same for a kind of plan with the same hours left."""
+        first, holding = plan.start_by, plan.holding
+        start = {
+            "start_by_h": number(first.at_h) if first else None,
+            "start_by_origin": first.origin if first else None,
+            "start_by_part": first.part if first else None,
+        }
+        left = {
+            "holding": {
+                "do": list(holding.do),
+                "good_until_h": number(holding.good_until_h),
+                "good_until": stamp(holding.good_until),
+                "lost_after": holding.lost_after,
+                "rules": list(holding.rules),
+            },
+            "hours_left": number(plan.hours_left),
+        }
+        clocks = (
+            f'{{{members_of(clock_dict(clock))},"because":{self._reasons(clock.because)}}}'
+            for clock in plan.clocks
+        )
+        return f'{members_of(start)},"clocks":[{",".join(clocks)}],{members_of(left)}'
+
+    def _action(self, action: ActionVerdict) -> str:
+        also = f',"also":{dumps(list(action.also))}' if action.also else ""
+        return f'{{{members_of(_verdict(action))},"because":{self._reasons(action.because)}{also}}}'
+
+    def _reasons(self, found: Iterable[Because]) -> str:
+        return "[" + ",".join([self.pieces.of(one, _because) for one in found]) + "]"
+
+    def _tail(self, facts: Facts, plan: Plan) -> str:
+        marks = self.marks.of(plan.actions, lambda _: frozenset(_marks(plan)))
+        return members_of(
+            {
+                "overrides": sorted(marks.union(_marks_of(plan.clocks))),
+                "read": [{"word": one.word, "column": one.column, "as": one.kind} for one in facts.read],
+                "harmless": [word_dict(word) for word in facts.harmless],
+                "unread": [word_dict(word) for word in facts.unread],
+                "kept": dict(facts.kept),
+                "plan_no": 1,
+            }
+        )
+
+
+class Made(Generic[V]):
+    """What is made of objects, each made once while that very object is in use."""
+
+    def __init__(self, keep: int) -> None:
+        self.keep = keep
+        self.memory: dict[tuple[int, Hashable], tuple[object, V]] = {}
+
+    def of(self, key: K, make: Callable[[K], V], more: Hashable = None) -> V:
+        """What is made of ``key`` and ``more``.  The key is kept beside it, so that its id stays its own."""
+        have = self.memory.get((id(key), more))
+        if have is not None and have[0] is key:
+            return have[1]
+        if len(self.memory) >= self.keep:
+            self.memory.clear()
+        made = make(key)
+        self.memory[id(key), more] = (key, made)
+        return made
+
+
+def _head(facts: Facts, plan: Plan) -> str:
+    """The object's own words."""
+    return members_of(
+        {
             "tag": facts.tag,
             "row": facts.row,
             "owner_number": facts.owner_number,
@@ -278,75 +387,31 @@ class PlanWriter:
             "parts": [part_dict(part, plan.parts[part.id]) for part in facts.parts],
             "joins": [join_dict(join) for join in facts.joins],
         }
-        times = {
-            "start_by_h": number(first.at_h) if first else None,
-            "start_by_origin": first.origin if first else None,
-            "start_by_part": first.part if first else None,
-            "clocks": [clock_dict(clock) for clock in plan.clocks],
-            "holding": {
-                "do": list(plan.holding.do),
-                "good_until_h": number(plan.holding.good_until_h),
-                "good_until": stamp(plan.holding.good_until),
-                "lost_after": plan.holding.lost_after,
-                "rules": list(plan.holding.rules),
-            },
-            "hours_left": number(plan.hours_left),
-        }
-        tail = {
-            "overrides": sorted({mark for mark in _marks(plan)}),
-            "harmless": [word_dict(word) for word in facts.harmless],
-            "unread": [word_dict(word) for word in facts.unread],
-            "kept": dict(facts.kept),
-            "plan_no": 1,
-        }
-        steps = self._shared(plan.steps, _steps).replace(BY_MARK, f'"by":{dumps(by)}')
-        body = self._shared(plan.actions, lambda _: _body(plan))
-        questions = self._shared(plan.assumed, _assumed)
-        return (
-            "{"
-            + ",".join((dumps(head)[1:-1], body, dumps(times)[1:-1], steps, questions, dumps(tail)[1:-1]))
-            + "}"
-        )
-
-    def _shared(self, key: Any, make: Any) -> str:
-        """The text made of ``key``, made once while the very same object is in use."""
-        have = self.memory.get(id(key))
-        if have is not None and have[0] is key:
-            return have[1]
-        if len(self.memory) >= self.keep:
-            self.memory.clear()
-        text: str = make(key)
-        self.memory[id(key)] = (key, text)
-        return text
+    )
 
 
-def _marks(plan: Plan) -> Iterable[str]:
+def _marks(plan: Plan) -> Iterator[str]:
     for action in plan.actions.values():
-        yield from (f"{because.rule}: {because.override}" for because in action.because if because.override)
-    for because_list in plan.limits_because.values():
-        yield from (f"{because.rule}: {because.override}" for because in because_list if because.override)
-    for clock in plan.clocks:
-        yield from (f"{because.rule}: {because.override}" for because in clock.because if because.override)
+        yield from _overridden(action.because)
+    for because in plan.limits_because.values():
+        yield from _overridden(because)
 
 
-def _body(plan: Plan) -> str:
-    body = {
-        "hazards": [hazard_dict(hazard) for hazard in plan.hazards],
-        "actions": {key: action_dict(action) for key, action in plan.actions.items()},
-        "route": plan.route,
-        "route_because": reasons(plan.route_because),
-        "zone": plan.zone,
-        "cover": None if plan.cover is None else {"kind": plan.cover[0], "why": plan.cover[1]},
-        "limits": {key: interval(pair) for key, pair in plan.limits.items()},
-        "limits_because": {key: reasons(because) for key, because in plan.limits_because.items()},
-        "conflicts": [conflict_dict(conflict) for conflict in plan.conflicts],
-        "disagreements": [disagreement_dict(one) for one in plan.disagreements],
-    }
-    return dumps(body)[1:-1]
+def _marks_of(clocks: Iterable[Clock]) -> Iterator[str]:
+    for clock in clocks:
+        yield from _overridden(clock.because)
+
+
+def _overridden(because: Iterable[Because]) -> Iterator[str]:
+    return (f"{one.rule}: {one.override}" for one in because if one.override)
+
+
+def _because(because: Because) -> str:
+    return dumps(because_dict(because))
 
 
 def _steps(steps: tuple[Step, ...]) -> str:
-    return dumps({"steps": [step_dict(step) for step in steps]})[1:-1]
+    return members_of({"steps": [step_dict(step) for step in steps]})
 
 
 def _assumed(questions: Any) -> str:
@@ -360,12 +425,20 @@ def _assumed(questions: Any) -> str:
         }
         for one in questions
     ]
-    return dumps({"assumed": rows})[1:-1]
+    return members_of({"assumed": rows})
+
+
+ENCODER = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"), allow_nan=False)
 
 
 def dumps(value: Any) -> str:
     """Compact JSON; NaN is an error, never written."""
-    return json.dumps(value, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    return ENCODER.encode(value)
+
+
+def members_of(value: Mapping[str, Any]) -> str:
+    """The members of a JSON object without its braces, to be put together with others."""
+    return ENCODER.encode(value)[1:-1]
 
 
 def made_by(knowledge: Knowledge, program_version: str) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
-from functools import partial
+from functools import lru_cache, partial
 from typing import Any
 
 from strandline.knowledge import models as m
@@ -74,8 +74,8 @@ def facts_from_row(
         reason = "the row has no title, material, class, tag or owner number; it was not taken"
         return None, [Problem(row.row, "", "", reason)]
     reading = read_texts({column: reader.text(column) for column in TEXT_COLUMNS if reader.text(column)})
-    parts, joins, features, spans = (
-        (row.parts, row.joins or (), (), {}) if row.parts is not None else build_parts(reading, knowledge)
+    parts, joins, features = (
+        (row.parts, row.joins or (), ()) if row.parts is not None else build_parts(reading, knowledge)
     )
     scalars = _scalars(reader, site)
     known_by: dict[str, KnownBy] = scalars.pop("known_by")
@@ -89,7 +89,7 @@ def facts_from_row(
         parts=parts,
         joins=joins,
         features=features,
-        feature_spans=spans,
+        read=_read_as(reading),
         owner=reader.text("owner"),
         place=reader.text("place"),
         known_by=known_by,
@@ -128,8 +128,12 @@ def _scalars(reader: Cells, site: Site) -> dict[str, Any]:
     return found
 
 
+@lru_cache(maxsize=16_384)
 def _measured(read: Callable[[str, str, str], Any], unit: str, column: str, text: str) -> Any:
-    """A cell read with its header's unit (or the incident's zone) and its column's name."""
+    """A cell read with its header's unit (or the incident's zone) and its column's name.
+
+    Lists say the same sizes and dates over and over; a cell that could not be read is read again.
+    """
     return read(text, unit, column)
 
 
@@ -172,14 +176,20 @@ def _times(reader: Cells, site: Site, known: dict[str, KnownBy]) -> dict[str, An
     }
 
 
-Built = tuple[tuple[Part, ...], tuple[Join, ...], tuple[str, ...], dict[str, tuple[str, str]]]
+Built = tuple[tuple[Part, ...], tuple[Join, ...], tuple[str, ...]]
+
+
+def _read_as(reading: TextReading) -> tuple[Word, ...]:
+    """The words that became features and joins."""
+    features = [Word(one.span, one.column, f"feature:{one.key}") for one in reading.features]
+    return (*features, *(Word(one.span, one.column, f"join:{one.kind}") for one in reading.joins))
 
 
 def build_parts(reading: TextReading, knowledge: Knowledge) -> Built:
     """Parts, joins and object features out of what was read.
 
     Parts are ordered by material, then by text, so that the same words in another order give the
-    same plan.  A feature nobody tied to a part belongs to the only part there is, or to all.
+    same plan.  A feature nobody tied to a part belongs to the only body there is, or to all.
     """
     order = sorted(
         range(len(reading.parts)),
@@ -191,12 +201,12 @@ def build_parts(reading: TextReading, knowledge: Knowledge) -> Built:
         ),
     )
     ids = {old: f"p{new}" for new, old in enumerate(order, start=1)}
-    loose = {feature.key: (feature.column, feature.span) for feature in reading.features}
-    single = len(order) == 1
+    loose = {feature.key for feature in reading.features}
+    bodies = [old for old in order if reading.parts[old].family != "working"] or order
     parts = []
     for old in order:
         read = reading.parts[old]
-        own = {*read.features, *(loose if single else ())}
+        own = {*read.features, *(loose if bodies == [old] else ())}
         on_part = {key for key in own if key in read.features or _of_part(key, knowledge)}
         answered = any(
             (entry := knowledge.features.get(key)) is not None and entry.surface for key in on_part
@@ -223,11 +233,8 @@ def build_parts(reading: TextReading, knowledge: Knowledge) -> Built:
         for n, join in enumerate(reading.joins, start=1)
     )
     held = {key for part in parts for key in part.features}
-    whole = {
-        key: where for key, where in loose.items() if key not in held and (len(parts) > 1 or key not in held)
-    }
-    whole.pop("bare", None)
-    return tuple(parts), joins, tuple(sorted(whole)), whole
+    # "Bare" said of nothing in particular says nothing about any one of several parts.
+    return tuple(parts), joins, tuple(sorted(loose - held - {"bare"}))
 
 
 def _of_part(key: str, knowledge: Knowledge) -> bool:

@@ -50,7 +50,8 @@ class Join:
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """A word of the list with what became of it: its class (harmless) or '' (unread)."""
+    """A word of the list with what became of it: its class (harmless), what it was read as, or ''
+    (unread)."""
 
     word: str
     column: str
@@ -63,7 +64,7 @@ class Facts:
 
     ``known_by`` tells for each scalar how it is known; ``water``, ``done_already`` and
     ``features`` are sorted.  ``features`` are those of the whole object;
-    ``feature_spans`` tells where each was read.
+    ``read`` holds the words that became features and joins, their kind saying which.
     """
 
     tag: str
@@ -97,5 +98,5 @@ class Facts:
     known_by: Mapping[str, KnownBy] = field(default_factory=dict)
     harmless: tuple[Word, ...] = ()
     unread: tuple[Word, ...] = ()
-    feature_spans: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+    read: tuple[Word, ...] = ()
     kept: Mapping[str, str] = field(default_factory=dict)
