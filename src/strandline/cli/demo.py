@@ -73,6 +73,7 @@ def run(where: Path, say: Say) -> None:
     say("\n2. The order: stops first, then what loses most by waiting, then tray by tray")
     for line in order_lines(batch.order, 6):
         say(line)
+    say(f"   all of it with every step in {where / 'order.json'}")
     say("\n3. The papers")
     for printed in print_papers(batch, where / "papers", tuple(PAPERS)):
         say("   " + paper_line(printed))

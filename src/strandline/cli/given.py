@@ -17,6 +17,7 @@ DAY_ROWS = 12
 CLASSES = Path(__file__).with_name("classes.toml")
 CAUTIONS_SHOWN = 14
 SPARE_TAGS = 60
+ORDER_ROWS, ORDER_STEPS = 30, 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,41 +93,50 @@ def example_object(row: Mapping[str, Any], n: int, work: Work) -> dict[str, Any]
 
 
 def _trays(batch: Batch) -> dict[str, Any]:
+    """Trays, at the point where the short first steps (photograph, tag) lie behind them."""
     by_tag = batch.by_tag
     rows: list[dict[str, Any]] = []
     for tray in batch.order["trays"]:
         members = [by_tag[tag] for tag in tray["tags"]]
-        rows.append(
-            {
-                "tray": f"T{tray['n']}",
-                "place": tray["zone"] or "where it lies",
-                "objects": members,
-                "done": {},
-            }
-        )
+        done = {
+            one["tag"]: [step["key"] for step in one["steps"] if step["kind"] == "cheap"] for one in members
+        }
+        place = (tray["zone"] or "where it lies").replace("_", " ")
+        rows.append({"tray": f"T{tray['n']}", "place": place, "objects": members, "done": done})
     return {"trays": rows}
 
 
 def _day_sheets(batch: Batch) -> dict[str, Any]:
-    """The first half-shift: one sheet per station, things in the order they come to it."""
+    """The first half-shift: one sheet per station, things in the order they come to it.
+
+    What comes before a thing's first step at a station is taken as done by then: the sheet of the rinse
+    says what to do at the rinse.
+    """
     by_tag = batch.by_tag
-    stations: dict[str, dict[str, float]] = {}
+    stations: dict[str, dict[str, tuple[float, str]]] = {}
     for row in batch.order["rows"]:
         for step in row["steps"]:
             if step["start_h"] < HALF_SHIFT_H:
-                held = stations.setdefault(step["station"], {})
-                held[row["tag"]] = min(step["start_h"], held.get(row["tag"], 99.0))
+                stations.setdefault(step["station"], {}).setdefault(
+                    row["tag"], (step["start_h"], step["key"])
+                )
     sheets: list[dict[str, Any]] = []
     for station, tags in sorted(stations.items()):
-        ordered = sorted(tags, key=lambda tag: (tags[tag], tag))
+        ordered = sorted(tags, key=lambda tag: (tags[tag][0], tag))
         for first in range(0, len(ordered), DAY_ROWS):
             listed = [
-                {"object": by_tag[tag], "who": "", "done": []} for tag in ordered[first : first + DAY_ROWS]
+                {"object": by_tag[tag], "who": "", "done": _before(by_tag[tag], tags[tag][1])}
+                for tag in ordered[first : first + DAY_ROWS]
             ]
-            sheets.append(
-                {"station": station.replace("_", " "), "half_shift": "first half-shift", "rows": listed}
-            )
+            name = station.replace("_", " ")
+            sheets.append({"station": name, "half_shift": "first half-shift", "rows": listed})
     return {"sheets": sheets}
+
+
+def _before(one: Mapping[str, Any], key: str) -> list[str]:
+    """Keys of the steps that come before ``key``."""
+    keys = [step["key"] for step in one["steps"]]
+    return keys[: keys.index(key)] if key in keys else []
 
 
 def _rooms(batch: Batch) -> list[str]:
@@ -175,12 +185,16 @@ def _reality(batch: Batch) -> dict[str, Any]:
 
 
 def _order(batch: Batch) -> dict[str, Any]:
-    texts = {one["tag"]: {step["key"]: step["text"] for step in one["steps"]} for one in batch.objects}
-    rows = [
-        {**row, "steps": [{"text": texts[row["tag"]].get(step["key"], step["key"])} for step in row["steps"]]}
-        for row in batch.order["rows"]
-    ]
-    return {"rows": rows, "stops": batch.order["stops"], "first": 30}
+    """The first objects in order, each with the first things that are done to it."""
+    by_tag = batch.by_tag
+    rows = [{**row, "steps": _first_acts(by_tag[row["tag"]])} for row in batch.order["rows"]]
+    return {"rows": rows, "stops": batch.order["stops"], "first": ORDER_ROWS}
+
+
+def _first_acts(one: Mapping[str, Any]) -> list[dict[str, str]]:
+    """The first two things done with hands, after photograph and tag."""
+    acts = [step for step in one["steps"] if step["kind"] in {"act", "look", "local_air"}]
+    return [{"text": step["text"]} for step in acts[:ORDER_STEPS]]
 
 
 MAKERS: dict[str, Callable[[Batch], dict[str, Any]]] = {

@@ -74,11 +74,13 @@ def show(name: str, as_json: bool) -> None:
             continue
         click.echo(f"{kind}: {name}")
         for field, value in data.items():
-            click.echo(
-                f"  {field}: {value if isinstance(value, (str, int, float)) else json.dumps(value, ensure_ascii=False)}"
-            )
+            click.echo(f"  {field}: {_shown(value)}")
         if "reviewed_by" in type(entry).model_fields and not data.get("reviewed_by"):
             click.echo(f"  {REVIEW_SENTENCE}")
+
+
+def _shown(value: Any) -> str:
+    return str(value) if isinstance(value, (str, int, float)) else json.dumps(value, ensure_ascii=False)
 
 
 @knowledge.command()

@@ -64,7 +64,8 @@ def papers(
 ) -> None:
     """Print the papers for the objects of LIST as PDF into FOLDER.
 
-    PDF/A-2a and PDF/UA-1, black on white. Text the fonts cannot print is named. Exit codes are those of 'care'.
+    PDF/A-2a and PDF/UA-1, black on white. Text the fonts cannot print is named. Exit codes are
+    those of 'care'.
     """
     unknown = [name for name in only if name not in PAPERS]
     if unknown:
@@ -125,9 +126,6 @@ def print_papers(batch: Batch, folder: Path, names: tuple[str, ...]) -> Iterator
 def paper_line(printed: Printed) -> str:
     """One line about a paper written."""
     missing = printed.paper.unprintable
-    note = (
-        f"; not printable, marked [see screen]: {', '.join(f'{one.tag} {one.text}'.strip() for one in missing[:5])}"
-        if missing
-        else ""
-    )
+    runs = ", ".join(f"{one.tag} {one.text}".strip() for one in missing[:5])
+    note = f"; not printable, marked [see screen]: {runs}" if missing else ""
     return f"{printed.path}  {printed.paper.pages} sides, {printed.seconds:.1f} s{note}"

@@ -31,7 +31,10 @@ def list_options(command: F) -> F:
     """The options every command that reads a list has."""
     options = [
         click.argument("list_path", metavar="LIST", type=click.Path(path_type=Path)),
-        click.option("--as-of", "as_of", metavar="TIME", help="The moment to count from (ISO 8601; default now)."),
+        click.option(
+            "--as-of", "as_of", metavar="TIME",
+            help="The moment to count from (ISO 8601; default: the site file's as_of, else now).",
+        ),
         click.option(
             "--site", "site_path", metavar="FILE", type=click.Path(path_type=Path),
             help="Incident facts (TOML): times, water, air, crew; used where a row is silent.",
@@ -73,7 +76,7 @@ def open_work(
         **whole.get("incident", whole),
         **{key: whole[key] for key in ("crew", "rooms") if key in whole},
     }
-    site = site_of(incident, moment(as_of))
+    site = site_of(incident, moment(as_of or _text(incident.get("as_of"))))
     knowledge = known(overrides_path, site.as_of.date())
     try:
         opened = open_list(list_path, column_map(columns))
@@ -82,8 +85,12 @@ def open_work(
     return Work(opened, site, Engine(knowledge), incident)
 
 
+def _text(value: Any) -> str | None:
+    return None if value is None else value.isoformat() if isinstance(value, datetime) else str(value)
+
+
 def moment(text: str | None) -> datetime:
-    """``--as-of`` as an aware UTC moment; the clock when not given."""
+    """``--as-of`` (or the incident's ``as_of``) as an aware UTC moment; the clock when not given."""
     if text is None:
         return datetime.now(UTC).replace(microsecond=0)
     try:

@@ -33,7 +33,8 @@ def table_line(facts: Facts | None, plan: Plan | None, widths: tuple[int, int]) 
     """One line of the table; without facts, its header."""
     title, rest = widths
     if facts is None or plan is None:
-        return f"{'tag':<6} {'what it is':<{title}} {'rinse':<11} {'go':<9} {'zone':<11} {'left':>7}  {'hold it now'}"
+        heads = f"{'tag':<6} {'what it is':<{title}} {'rinse':<11} {'go':<9}"
+        return f"{heads} {'zone':<11} {'left':>7}  hold it now"
     stop = next((hazard for hazard in plan.hazards if hazard.grade == "stop"), None)
     rinse = "STOP" if stop else _verdict(plan.actions.get("rinse"))
     say = stop.say if stop else " ".join(plan.holding.do[:1])
@@ -102,9 +103,10 @@ def object_text(facts: Facts, plan: Plan, as_of: datetime) -> str:
             f"  Sources differ on {one.about.replace('_', ' ')}: " + " / ".join(v.say for v in one.views)
         )
         lines.append(f"    taken: {one.taken}. {one.then}")
-    if plan.assumed:
+    telling = [one for one in plan.assumed if one.changes]
+    if telling:
         lines.append("  Taken for granted (what would change it most, first):")
-        lines += [f"    {one.ask} [{one.changes}]" for one in plan.assumed if one.changes]
+        lines += [f"    {one.ask} [{one.changes}]" for one in telling]
     return "\n".join(lines)
 
 
@@ -134,7 +136,7 @@ def summary_lines(tally: Tally) -> list[str]:
         lines.append(f"Stop, touch nothing, until released: {', '.join(tally.stops)}")
     if tally.open_conflicts:
         lines.append(f"Open conflicts for the conservator: {', '.join(tally.open_conflicts)}")
-    faults = [problem for problem in (*tally.problems, *tally.rejected)]
+    faults = [*tally.problems, *tally.rejected]
     lines += [problem_line(problem) for problem in faults[:SHOWN_PROBLEMS]]
     if len(faults) > SHOWN_PROBLEMS:
         lines.append(f"... and {len(faults) - SHOWN_PROBLEMS} more; --json lists them all.")
