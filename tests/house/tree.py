@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import os
 import re
+import shutil
 import subprocess
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -59,7 +60,7 @@ class SourceFile:
 
 def paths(root: Path) -> list[str]:
     """Paths of all files, committed or about to be; without git (an unpacked archive), all but caches."""
-    if (root / ".git").exists():
+    if (root / ".git").exists() and shutil.which("git"):
         command = ["git", "-C", str(root), "ls-files", "-z", "--cached", "--others", "--exclude-standard"]
         answer = subprocess.run(command, capture_output=True, check=True)
         found = answer.stdout.decode().split("\0")

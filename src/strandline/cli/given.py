@@ -13,6 +13,7 @@ from strandline.exchange.care_json import PlanWriter
 from strandline.things.facts import Facts, Part
 
 HALF_SHIFT_H = 4.0
+HALF_SHIFTS: tuple[str, ...] = ("first half-shift", "second half-shift")
 DAY_ROWS = 12
 CLASSES = Path(__file__).with_name("classes.toml")
 CAUTIONS_SHOWN = 14
@@ -107,30 +108,38 @@ def _trays(batch: Batch) -> dict[str, Any]:
 
 
 def _day_sheets(batch: Batch) -> dict[str, Any]:
-    """The first half-shift: one sheet per station, things in the order they come to it.
+    """The first day: one sheet per half-shift and station, things in the order they come to it.
 
     What comes before a thing's first step at a station is taken as done by then: the sheet of the rinse
     says what to do at the rinse.
     """
     by_tag = batch.by_tag
-    stations: dict[str, dict[str, tuple[float, str]]] = {}
-    for row in batch.order["rows"]:
-        for step in row["steps"]:
-            if step["start_h"] < HALF_SHIFT_H:
-                stations.setdefault(step["station"], {}).setdefault(
-                    row["tag"], (step["start_h"], step["key"])
-                )
     sheets: list[dict[str, Any]] = []
-    for station, tags in sorted(stations.items()):
-        ordered = sorted(tags, key=lambda tag: (tags[tag][0], tag))
-        for first in range(0, len(ordered), DAY_ROWS):
-            listed = [
-                {"object": by_tag[tag], "who": "", "done": _before(by_tag[tag], tags[tag][1])}
-                for tag in ordered[first : first + DAY_ROWS]
-            ]
-            name = station.replace("_", " ")
-            sheets.append({"station": name, "half_shift": "first half-shift", "rows": listed})
+    for n, name in enumerate(HALF_SHIFTS):
+        stations = _at_stations(batch.order["rows"], n * HALF_SHIFT_H, (n + 1) * HALF_SHIFT_H)
+        for station, tags in sorted(stations.items()):
+            ordered = sorted(tags, key=lambda tag: (tags[tag][0], tag))
+            for first in range(0, len(ordered), DAY_ROWS):
+                listed = [
+                    {"object": by_tag[tag], "who": "", "done": _before(by_tag[tag], tags[tag][1])}
+                    for tag in ordered[first : first + DAY_ROWS]
+                ]
+                sheets.append({"station": station.replace("_", " "), "half_shift": name, "rows": listed})
     return {"sheets": sheets}
+
+
+Coming = dict[str, dict[str, tuple[float, str]]]
+
+
+def _at_stations(rows: list[dict[str, Any]], from_h: float, to_h: float) -> Coming:
+    """By station and tag: when a thing's first step there begins between two hours, and which it is."""
+    found: Coming = {}
+    for row in rows:
+        for step in row["steps"]:
+            if from_h <= step["start_h"] < to_h:
+                held = found.setdefault(step["station"], {})
+                held.setdefault(row["tag"], (step["start_h"], step["key"]))
+    return found
 
 
 def _before(one: Mapping[str, Any], key: str) -> list[str]:

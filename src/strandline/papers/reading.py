@@ -96,7 +96,7 @@ def next_by(o: Object, step: Mapping[str, Any], as_of: datetime, zone: str) -> s
 
 def part_names(o: Object, ids: Iterable[str]) -> str:
     """Names of parts for printing."""
-    names = {part["id"]: part.get("name") or part["id"] for part in o.get("parts", ())}
+    names = {part["id"]: called(part) for part in o.get("parts", ())}
     return ", ".join(names.get(key, key) for key in ids)
 
 
@@ -120,12 +120,15 @@ def no_words(o: Object, step: Mapping[str, Any] | None) -> list[str]:
     found = []
     for one in ordered(bearing_on(key)):
         if said(o, one) == "no":
-            names = [
-                part.get("name") or part["id"] for part in o.get("parts", ()) if one in part.get("local", {})
-            ]
+            names = [called(part) for part in o.get("parts", ()) if one in part.get("local", {})]
             but = _("{action} (but see {part})").format(action=action(one), part=", ".join(names))
             found.append(but if names else action(one))
     return found
+
+
+def called(part: Mapping[str, Any]) -> str:
+    """What a person calls a part: its name, else the words it was read from, else its number."""
+    return str(part.get("name") or part.get("span") or part["id"])
 
 
 def local_rows(o: Object, key: str) -> list[dict[str, Any]]:
@@ -134,7 +137,7 @@ def local_rows(o: Object, key: str) -> list[dict[str, Any]]:
     for part in o.get("parts", ()):
         held = part.get("local", {}).get(key)
         if held:
-            rows.append(_row(key, part.get("name") or part["id"], held))
+            rows.append(_row(key, called(part), held))
     return rows
 
 
