@@ -96,10 +96,10 @@ def _surface(sig: Signature, index: int, make: Make) -> Question:
     for feature in SURFACE_ANSWERS.values():
         seen = replace(part, features=tuple(sorted({*part.features, feature})), silent=False)
         variants.append(make(_with_part(sig, index, seen), sig.around))
-    ask = ": is there paint, gilding, polish or print on it anywhere?"
+    ask = "Is there paint, gilding, polish or print on it anywhere?"
     answers = (*SURFACE_ANSWERS, "not sure")
     one = Assumed(f"surface:{part_id}", "unknown", ask, answers, _extremes(variants))
-    return Question(one, part_id, ask)
+    return Question(one, part_id, f": is{ask[2:]}")
 
 
 def _object(sig: Signature, made: Core, make: Make, book: Book) -> list[Assumed]:

@@ -101,7 +101,7 @@ def _by_duty(
             return chosen, _because(duties[duty], duty, book), []
     rule = next(rule for rule in book.knowledge.conflicts if rule.id == "cf.nothing_against_drying")
     names = tuple(name for name, _ in parts)
-    why = Because(rule.id, rule.why, book.cites(rule), rule.confidence, (), names)
+    why = Because(rule.id, rule.why, book.cites(rule), rule.confidence, (), names, "", book.mark(rule.id))
     return "dry", (why,), []
 
 
@@ -130,7 +130,9 @@ def _wet_or_dry(duties: dict[str, list[tuple[str, PartEval]]], book: Book) -> Co
     resolved = rule.winner != "neither" and rule.id != "cf.no_rule"
     names = tuple(sorted({name for name, _ in wet + dry}))
     facts = tuple(sorted({f"material:{part.layers[0]}" for _, part in wet + dry}))
-    because = Because(rule.id, rule.why, book.cites(rule), rule.confidence, facts, names)
+    because = Because(
+        rule.id, rule.why, book.cites(rule), rule.confidence, facts, names, "", book.mark(rule.id)
+    )
     result = ("hold_wet" if rule.winner == wet_side else "dry") if resolved else None
     winners = wet if result == "hold_wet" else dry
     return Conflict(
@@ -153,7 +155,7 @@ def _barred(
     """A duty that the object's own verdicts forbid: wet hold or drying."""
     rule = next(r for r in book.knowledge.conflicts if r.id == rule_id)
     facts = tuple(dict.fromkeys(fact for one in because for fact in one.facts))
-    why = Because(rule.id, rule.why, book.cites(rule), rule.confidence, facts, names)
+    why = Because(rule.id, rule.why, book.cites(rule), rule.confidence, facts, names, "", book.mark(rule.id))
     wants = {"duty": duty, "verdict": "no"}
     return Conflict(rule.id, "route", names, wants, "open", None, None, rule.how, (why,), rule.id)
 
