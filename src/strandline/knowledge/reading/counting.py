@@ -24,6 +24,7 @@ class Settled:
     words: list[tuple[Item, str, str]] = field(default_factory=list)
     kept: set[int] = field(default_factory=set)
     has_container: bool = False
+    has_fuel: bool = False
 
     def bodies(self) -> list[Draft]:
         """Parts that are bodies of a known or unknown material, working kinds that always count left out."""

@@ -13,6 +13,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from strandline.knowledge.reading.compounds import Compounds
 from strandline.knowledge.reading.tokens import plain
 
 FOLDER = Path(__file__).parent.parent / "data" / "words"
@@ -55,10 +56,14 @@ class Lexicon:
     surfaces: frozenset[str] = frozenset()
     spelling: dict[str, str] = field(default_factory=dict)
     foreign: dict[str, str] = field(default_factory=dict)
+    everywhere: dict[str, str] = field(default_factory=dict)
+    compounds: Compounds = field(default_factory=Compounds)
     art: dict[str, frozenset[str]] = field(default_factory=dict)
     steer: dict[str, str] = field(default_factory=dict)
     imitation_of: dict[str, tuple[str, ...]] = field(default_factory=dict)
     containers: frozenset[str] = frozenset()
+    fuels: frozenset[str] = frozenset()
+    products: frozenset[str] = frozenset()
     animals: frozenset[str] = frozenset()
     clashes: list[tuple[Name, Name]] = field(default_factory=list)
     forms: dict[tuple[str, bool], tuple[str, ...]] = field(default_factory=dict)
@@ -86,12 +91,16 @@ class Lexicon:
                 stem = self.spelling.get(stem, stem)
                 if stem in self.vocabulary:
                     yield stem
-        if (
-            foreign
-            and word in self.foreign
-            and not any(len(n.words) == 1 for n in self.by_first.get(word, ()))
-        ):
+        if any(len(name.words) == 1 for name in self.by_first.get(word, ())):
+            return
+        if word in self.everywhere:
+            yield self.everywhere[word]
+        elif foreign and word in self.foreign:
             yield self.foreign[word]
+        elif word not in self.vocabulary and spelt not in self.vocabulary:
+            found = self.compounds.main_word(word, foreign)
+            if found:
+                yield self.everywhere.get(found) or self.foreign.get(found, found)
 
 
 def names_in(block: str) -> list[str]:
@@ -139,12 +148,17 @@ def _load_tables(lexicon: Lexicon, raw: Mapping[str, Mapping[str, Any]]) -> None
     lexicon.feature_keys = frozenset(names_in(raw["keys"]["features"]["keys"]))
     lexicon.surfaces = frozenset(names_in(raw["keys"]["features"]["surfaces"]))
     lexicon.containers = frozenset(names_in(raw["containers"]["words"]))
+    lexicon.fuels = frozenset(names_in(raw["fuel"]["words"]))
+    lexicon.products = frozenset(names_in(raw["fuel"]["products"]))
     lexicon.animals = frozenset(names_in(raw["animals"]["words"]))
     lexicon.vocabulary.update(lexicon.animals)
     spelling = raw["spelling"]
     for table in ("british", "slips", "plural"):
         lexicon.spelling.update(_pairs(spelling[table]))
     lexicon.foreign = _pairs(spelling["foreign"])
+    lexicon.everywhere = _pairs(spelling["everywhere"])
+    blocks = {block: frozenset(names_in(text)) for block, text in raw["compounds"].items()}
+    lexicon.compounds = Compounds(**blocks)
     for entry in raw["imitations"]["entry"]:
         for key in names_in(entry["of"]):
             lexicon.imitation_of[key] = tuple(entry["could_be"])
@@ -153,7 +167,8 @@ def _load_tables(lexicon: Lexicon, raw: Mapping[str, Mapping[str, Any]]) -> None
 def _load_names(lexicon: Lexicon, raw: Mapping[str, Mapping[str, Any]]) -> None:
     spell = lexicon.spelling
     order = [(file, "material") for file in sorted(raw) if file.startswith("materials_")]
-    order += [("features", "feature"), ("joins", "join"), ("parts", "part"), ("objects", "object")]
+    order += [("features_surface", "feature"), ("features_state", "feature"), ("joins", "join")]
+    order += [("parts", "part"), ("objects", "object"), ("objects_hazard", "object")]
     for file, kind in order:
         for entry in raw[file]["entry"]:
             for name in _entry_names(kind, entry, spell):

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from strandline.knowledge.reading.counting import Settled
 from strandline.knowledge.reading.draft import Column, Draft, Link, Said
+from strandline.knowledge.reading.hazards import hazards
 from strandline.knowledge.reading.lexicon import Lexicon
 from strandline.knowledge.reading.match import Item, items
 
@@ -45,6 +46,7 @@ def refine(result: Settled, columns: list[Column], lexicon: Lexicon) -> None:
     _basketry(result, columns)
     _drop_what_cannot_be(result)
     _rust(result, columns, lexicon)
+    hazards(result, columns, lexicon)
     _attach(result, texts, said)
     _widen(result)
 

@@ -30,6 +30,7 @@ def settle(columns: list[Column], lexicon: Lexicon) -> Settled:
     result = Settled()
     said = {plain(word[0]) for column in columns for word in WORD.finditer(column.text)}
     result.has_container = bool(said & lexicon.containers)
+    result.has_fuel = bool(said & lexicon.fuels)
     for column in columns:
         free = all(draft.assumed for draft in result.bodies()) and column.column != "condition"
         empty = not result.bodies()
@@ -100,7 +101,9 @@ def _kind_aside(result: Settled, column: str, draft: Draft, item: Item, twin: Dr
 def _take_rest(result: Settled, column: Column, kept: set[int]) -> None:
     """Features, joins between kept bodies, and words."""
     for said in column.said:
-        if said.item.name is not None and "container" in said.item.name.flags and not result.has_container:
+        flags = said.item.name.flags if said.item.name else frozenset()
+        lacking = "container" in flags and not result.has_container
+        if lacking or ("fuel" in flags and not result.has_fuel):
             result.words.append((said.item, column.column, "absent"))
         else:
             result.said.append((said, column.column))
