@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from strandline.care.actions import locals_of, whole
 from strandline.care.book import Book, because_of
 from strandline.care.clashes import action_conflicts
 from strandline.care.parts import PartEval, PartEvaluator, asks_met, reason_because, with_others
 from strandline.care.resolve import Resolved, Resolver, part_limits
-from strandline.care.route import Routed, route
+from strandline.care.route import Routed, route, undecided_wet
 from strandline.care.signature import Signature
-from strandline.care.steps import WATER_OFF, holding, steps
+from strandline.care.steps import WATER_OFF, Course, holding, steps
 from strandline.knowledge import models as m
 from strandline.things.plan import (
     ActionVerdict,
@@ -27,6 +27,7 @@ from strandline.things.plan import (
 )
 
 Parts = Sequence[tuple[str, PartEval]]
+AS_IT_IS = "No bath, and not dried on purpose either: as it is, until the lead has answered."
 GRADES = ("stop", "guard", "note")
 
 
@@ -72,8 +73,23 @@ def core(sig: Signature, evaluate: PartEvaluator, resolver: Resolver, book: Book
     barred = "hold_wet" in actions and actions["hold_wet"].verdict == "no"
     able = any(actions[key].verdict != "no" for key in WATER_OFF if key in actions)
     routed = route(parts, resolved, stop, book, wet_hold_barred=barred, drying_barred=not able)
+    if barred and not stop and undecided_wet(parts, routed.route):
+        actions["hold_wet"] = replace(actions["hold_wet"], how=AS_IT_IS, also=())
     local = {name: locals_of(name, part, parts, sig.joins, actions, book, bool(stop)) for name, part in parts}
-    made = steps(parts, actions, local, resolved.local_air, routed.route, stopped=bool(stop), passes=passes)
+    undecided = any(one.state == "open" for one in (*resolved.conflicts, *routed.conflicts))
+    made = steps(
+        parts,
+        actions,
+        local,
+        resolved.local_air,
+        Course(
+            routed.route,
+            stopped=bool(stop),
+            open=undecided or routed.route == "wait_for_conservator",
+            damp_only=sig.around.wet_state == "damp_air_only",
+        ),
+        passes,
+    )
     told = frozenset(one.id for one in (*resolved.conflicts, *routed.conflicts))
     hold, hold_rules = holding(parts, passes, actions, local, stopped=bool(stop))
     return Core(

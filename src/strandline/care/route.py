@@ -70,6 +70,11 @@ def route(
     return Routed(chosen, because, zone, cover, tuple(conflicts))
 
 
+def undecided_wet(parts: Sequence[tuple[str, PartEval]], chosen: str) -> bool:
+    """Whether a body that should stay wet waits for a person: then nobody is told to dry it either."""
+    return chosen == "wait_for_conservator" and any("stay_wet" in part.duties for _, part in parts)
+
+
 def _part_duties(parts: Sequence[tuple[str, PartEval]]) -> dict[str, list[tuple[str, PartEval]]]:
     """Duties by key.  Within one part a duty to stay wet or frozen silences its duty to dry, because
     it is about that very body; between parts both stand and may clash."""

@@ -52,7 +52,8 @@ def _around(facts: Facts, book: Book) -> Around:
     mass = likely_mass_g(facts)
     return Around(
         features=frozenset(facts.features),
-        waters=tuple(sorted(facts.water)),
+        # What met damp air only was not reached by the flood's water, whatever that held.
+        waters=() if facts.wet_state == "damp_air_only" else tuple(sorted(facts.water)),
         wet_state=book.state(facts.wet_state),
         done=tuple(sorted(facts.done_already)),
         mass_known=mass is not None,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from strandline.care.parts import PartEval
 from strandline.knowledge import models as m
@@ -11,25 +12,38 @@ from strandline.things.plan import ActionVerdict, Step
 Woken = dict[str, tuple[m.StepRule, list[str]]]
 
 
+@dataclass(frozen=True, slots=True)
+class Course:
+    """What decides which steps an object gets: its route, whether a stop holds it, whether something is
+    open for the conservator, and whether it met damp air only."""
+
+    route: str
+    stopped: bool
+    open: bool
+    damp_only: bool
+
+
 def steps(
     parts: Sequence[tuple[str, PartEval]],
     actions: Mapping[str, ActionVerdict],
     local: Mapping[str, Mapping[str, ActionVerdict]],
     local_air: Sequence[tuple[str, str]],
-    route: str,
-    *,
-    stopped: bool,
+    course: Course,
     passes: dict[str, bool],
 ) -> tuple[Step, ...]:
     """The plan's steps.  ``passes`` tells which rules hold for the whole object."""
     made: list[Step] = []
     for rule, names in _woken(parts, passes):
-        if stopped and not rule.even_under_stop:
+        if course.stopped and not rule.even_under_stop:
+            continue
+        if (rule.only_open and not course.open) or (rule.wetted_only and course.damp_only):
+            continue
+        if any(_verdict(actions, key) not in ABLE for key in rule.also_needs):
             continue
         if rule.kind == "local_air":
             made += _local_air(len(made) + 1, rule, parts, local_air)
             continue
-        step = _step(len(made) + 1, rule, names, actions, local, route)
+        step = _step(len(made) + 1, rule, names, actions, local, course)
         if step is not None:
             made.append(step)
     return tuple(made)
@@ -60,14 +74,13 @@ def _step(
     names: list[str],
     actions: Mapping[str, ActionVerdict],
     local: Mapping[str, Mapping[str, ActionVerdict]],
-    route: str,
+    course: Course,
 ) -> Step | None:
     role, verdict, verdict_of = rule.role, None, None
     if rule.action is not None:
-        if route == "hold_wet" and rule.action in WATER_OFF:
+        if course.route == "hold_wet" and rule.action in WATER_OFF:
             return None
-        held = actions.get(rule.action)
-        verdict = held.verdict if held else "refer"
+        verdict = _verdict(actions, rule.action)
         if verdict == "no":
             # Water or a brush on one part alone is the conservator's craft and no step of the plan.
             able = [name for name in names if rule.action == "blot" and "blot" in local.get(name, {})]
@@ -77,7 +90,8 @@ def _step(
             verdict = local[able[0]][rule.action].verdict
         if rule.needs_verdict and verdict not in rule.needs_verdict:
             return None
-        if verdict == "refer":
+        if verdict == "refer" or (course.open and rule.action in WATER_ON | WATER_OFF):
+            # While its parts want different things, water on or off it is the conservator's.
             role = "conservator"
     return Step(
         number, rule.step, rule.action, rule.kind, tuple(names), rule.text, role, rule.people, rule.minutes,
@@ -85,6 +99,14 @@ def _step(
     )  # fmt: skip
 
 
+def _verdict(actions: Mapping[str, ActionVerdict], key: str) -> str:
+    """The verdict on an action; one nobody speaks of means refer."""
+    held = actions.get(key)
+    return held.verdict if held else "refer"
+
+
+ABLE = frozenset({"yes", "careful"})
+WATER_ON = frozenset({"rinse", "immerse", "brush_wet", "hold_wet"})
 WATER_OFF = frozenset({"drip_dry", "moving_air", "warm_air", "blot", "vented_bag", "wipe"})
 """Actions that take water out of an object; none is a step while it must stay wet."""
 

@@ -454,14 +454,15 @@ def made_by(knowledge: Knowledge, program_version: str) -> dict[str, Any]:
 
 
 def problem_dict(problem: Problem) -> dict[str, Any]:
-    """One problem of the list."""
-    return {
+    """One problem of the list; ``note`` stands only on what is no fault of the list."""
+    found: dict[str, Any] = {
         "row": problem.row,
         "column": problem.column,
         "value": problem.value,
         "reason": problem.reason,
         "kept": problem.kept,
     }
+    return {**found, "note": True} if problem.note else found
 
 
 class Document:

@@ -389,7 +389,9 @@ class StepRule(Reasoned):
     """A step of the plan.
 
     ``order`` sorts steps (0-999).  ``action`` is the action whose verdict must not be ``no``;
-    with ``refer`` the step goes to the conservator.  ``kind`` local_air is cool air on one part for
+    with ``refer`` the step goes to the conservator.  ``also_needs`` names further actions that must be
+    yes or careful, ``only_open`` a step for plans that wait or hold an open conflict, ``wetted_only``
+    one for things that were really wetted.  ``kind`` local_air is cool air on one part for
     minutes with the others masked.  ``minutes`` is hands-on time of one person, a guess to be
     replaced by the crew's own timings.
     """
@@ -405,6 +407,9 @@ class StepRule(Reasoned):
     station: Key = "bench"
     needs_verdict: tuple[Verdict, ...] = ()
     even_under_stop: bool = False
+    only_open: bool = False
+    wetted_only: bool = False
+    also_needs: tuple[str, ...] = ()
     after: str = ""
 
 
