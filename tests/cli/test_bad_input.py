@@ -80,6 +80,41 @@ UNUSABLE = [
         "written",
     ),
     ("a crew of minus one", lambda d: ["order", the_list(d), "--helpers", "-1"], "helpers"),
+    ("a shift that is no number", lambda d: ["order", the_list(d), "--hours", "nan"], "hours"),
+    (
+        "nobody at work",
+        lambda d: ["order", the_list(d), "--conservators", "0", "--helpers", "0"],
+        "nobody is at work",
+    ),
+    (
+        "papers with nobody at work",
+        lambda d: ["papers", the_list(d), "--to", d / "out", "--site", _crew(d, "0")],
+        "nobody is at work",
+    ),
+    (
+        "a crew that is no number",
+        lambda d: ["papers", the_list(d), "--to", d / "out", "--site", _crew(d, '"many"')],
+        "whole number",
+    ),
+    ("papers below a device", lambda d: ["papers", the_list(d), "--to", "/dev/null/x"], "written"),
+    ("a demo below a device", lambda d: ["demo", "--to", "/dev/null/x"], "written"),
+    ("a demo into a file", lambda d: ["demo", "--to", the_list(d)], "name another folder"),
+    (
+        "hazards of the site that are no tables",
+        lambda d: [
+            *("papers", the_list(d), "--to", d / "out", "--only", "site_briefing"),
+            *("--site", the_list(d, 'hazards = "x"', "s.toml")),
+        ],
+        "[[hazards]]",
+    ),
+    (
+        "a release without what",
+        lambda d: [
+            *("papers", the_list(d), "--to", d / "out", "--only", "site_briefing"),
+            *("--site", the_list(d, '[[releases]]\nneeds = "somebody"', "s.toml")),
+        ],
+        "'what'",
+    ),
     ("a shift of no hours", lambda d: ["order", the_list(d), "--hours", "0"], "hours"),
     ("a demo into a full folder", lambda d: ["demo", "--to", the_list(d).parent], "not empty"),
     ("a kind of knowledge nobody has", lambda d: ["knowledge", "list", "spells"], "spells"),
@@ -93,6 +128,11 @@ def _bytes(folder: Path, data: bytes) -> Path:
     path = folder / "list.csv"
     path.write_bytes(data)
     return path
+
+
+def _crew(folder: Path, number: str) -> Path:
+    roles = ("lead_conservator", "assistant_conservator", "helpers")
+    return the_list(folder, "[[crew]]\n" + "".join(f"{role} = {number}\n" for role in roles), "s.toml")
 
 
 def _override(folder: Path, target: str) -> Path:

@@ -54,6 +54,18 @@ def size_of(pdf: bytes, words: str, page: int = 0) -> float:
     return max(size for run, size in sizes_pt(pdf, page) if words in run)
 
 
+def heights(pdf: bytes, words: tuple[str, ...], page: int = 0) -> list[float]:
+    """Height on the page, in points from its foot, at which each of ``words`` first stands."""
+    text_page = pypdfium2.PdfDocument(pdf)[page].get_textpage()
+    found = []
+    for one in words:
+        at = text_page.search(one, match_case=True).get_next()
+        if at is None:
+            raise ValueError(f"'{one}' is not on the page")
+        found.append(round(float(text_page.get_charbox(at[0])[1]), 1))
+    return found
+
+
 def shades(pdf: bytes) -> set[float]:
     """Every value that sets a colour of letters, lines or faces; 0 and 1 are black and white."""
     found = set()

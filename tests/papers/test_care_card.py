@@ -77,6 +77,54 @@ def test_a_stop_is_the_biggest_thing_on_the_card() -> None:
     assert "Call: radiation adviser" in page
 
 
+def test_under_a_stop_nothing_is_hurried_and_nothing_is_offered() -> None:
+    """Now, whatever the clock says; no hour, no loss, no verdict, no question: one line says who releases."""
+    o = chronometer()
+    o["holding"] = {
+        "do": ["Leave it where it is."],
+        "good_until": "2026-03-15T21:10:00+00:00",
+        "lost_after": "Pivots pit.",
+    }
+    o["assumed"] = [{"fact": "surface", "ask": "Is there paint on it?", "changes": 4}]
+    page = looking.text(card(o).pdf)
+    assert "Next · now" in page
+    assert "Nothing is done to it until release is recorded by: radiation adviser." in page
+    assert "Leave it where it is." in page
+    for words in ("evening", "Good until", "Pivots pit", "May I?", "Conservator decides", "No:", "Also no"):
+        assert words not in page, words
+    assert "Find out" not in page
+    assert "Plan 1" in page
+    assert "Keep 5 m away." in page
+
+
+def test_what_to_do_if_it_must_wait_stands_beside_the_next_thing() -> None:
+    """On the first side, before guards and verdicts; a stop's card says the guards first."""
+    first = looking.pages(card(chest()).pdf)[0]
+    assert first.index("Next") < first.index("If it must wait") < first.index("Guard yourself")
+    assert "Good until Sun 15 March, 19:10." in first
+    whole = looking.text(card(jar()).pdf)
+    assert whole.index("Shade, level") < whole.index("May I?")
+    stopped = looking.text(card(chronometer()).pdf)
+    assert stopped.index("Guard yourself") < stopped.index("If it must wait")
+
+
+@pytest.mark.parametrize("tag", ["A12", "TOTAL", "12/3 b", "1234567890"])
+def test_a_tag_that_is_not_ours_is_printed_without_a_code(tag: str) -> None:
+    """The number stands there as the list has it; the card says why there is nothing to scan."""
+    made = card(jar(tag)).pdf
+    assert tag in looking.text(made)
+    assert "No code: the tag is not one of ours." in looking.text(made)
+    assert looking.codes(made) == []
+
+
+def test_a_long_tag_pushes_nothing_off_the_page() -> None:
+    """The foot shows its beginning; the head all of it."""
+    made = card(jar("TOTAL A 12/34567")).pdf
+    assert "TOTAL A …" in looking.text(made)
+    feet = ("v read in a source", "These rules are not yet reviewed")
+    assert min(looking.heights(made, feet)) > 5
+
+
 def test_no_stop_and_no_guard_is_left_out_however_many() -> None:
     """Thirty guards and three stops are all printed, on as many sides as that takes."""
     guards = [hazard(f"g{n}", "guard", f"Guard number {n} wants thick gloves, and time.") for n in range(30)]

@@ -122,3 +122,14 @@ def test_equal_data_gives_equal_bytes(name: str) -> None:
 def test_all_is_printed(name: str) -> None:
     """The samples hold nothing that the fonts lack."""
     assert made(name).unprintable == ()
+
+
+@pytest.mark.parametrize(
+    ("name", "key"),
+    [("care_card", "objects"), ("class_cards", "classes"), ("tray_card", "trays"), ("day_sheet", "sheets")],
+)
+def test_a_paper_of_nothing_says_so(name: str, key: str) -> None:
+    """A short list has no trays; that is one sheet, and no error."""
+    made_of_nothing = PAPERS[name][1](HEAD, {key: []})
+    assert made_of_nothing.pages == 1
+    assert "no object of this list calls for it" in looking.text(made_of_nothing.pdf)

@@ -15,7 +15,7 @@ from strandline.papers.owner_advice import owner_advice, sections
 from strandline.papers.pictures import DRAWN, look_for
 from strandline.papers.site_briefing import sign_in, site_briefing
 from tests.papers import looking
-from tests.papers.samples import HEAD, Json, chronometer, jar, samples
+from tests.papers.samples import HEAD, Json, chronometer, jar, samples, verdict
 
 
 def reality(groups: Json) -> str:
@@ -38,6 +38,19 @@ def test_a_class_card_takes_its_advice_from_the_example() -> None:
         assert words in page
     assert "0043" not in page
     assert looking.size_of(made, "Shade, level") >= 16
+
+
+def test_a_yes_with_a_manner_is_not_printed_without_it() -> None:
+    """Warm air without its limit would be an oven."""
+    o = jar()
+    actions = {**o["actions"], "warm_air": verdict("yes", "Up to 38 degrees, bare metal only.")}
+    page = looking.text(
+        class_cards(HEAD, {"classes": [{"title": "Iron", "object": {**o, "actions": actions}}]}).pdf
+    )
+    assert "Yes: Rinse" in page
+    assert "Rinse, Warm air" not in page
+    assert "Warm air Up to 38 degrees, bare metal only." in page
+    assert page.index("Shade, level") < page.index("Up to 38")
 
 
 def test_a_class_under_a_stop_shows_it_biggest() -> None:
@@ -72,6 +85,9 @@ def test_the_walk_is_one_sheet_a_room() -> None:
     """With its name on it; nobody is asked to smell anything."""
     pages = looking.pages(hazard_walk(HEAD, {"rooms": ["Net Floor", "Boat Bay"]}).pdf)
     assert ["Net Floor" in pages[0], "Boat Bay" in pages[1], len(pages)] == [True, True, 2]
+    long = "Boathouse, ground floor: Net Floor, Chandlery, Boat Bay and slip"
+    heights = looking.heights(hazard_walk(HEAD, {"rooms": [long]}).pdf, (long, "Day, time", "Room released"))
+    assert heights == sorted(set(heights), reverse=True), "each on a line of its own"
     assert "smell" not in pages[0]
 
 
@@ -103,7 +119,42 @@ def test_the_briefing_says_stops_first_and_who_released_what() -> None:
     assert page.index("STOP: Power stays off.") < page.index("Treat the mud as sewage.")
     assert "surveyor Sun 15 March, 13:10" in page
     assert "Seven kilograms from the ground. (m)" in page
-    assert "STOP" in looking.text(site_briefing(HEAD, {}).pdf)
+
+
+def test_each_stop_word_stands_on_a_line_with_what_it_means() -> None:
+    """Who hears it knows what to do; the word itself is big."""
+    made = site_briefing(HEAD, {}).pdf
+    page = looking.text(made)
+    for word, meaning in (
+        ("Stop:", "hands still until the lead has spoken"),
+        ("Hands off:", "put nothing down, step back"),
+        ("Out:", "leave by the named way, no tools, count heads"),
+    ):
+        assert f"{word} {meaning}" in page
+        assert looking.size_of(made, word) >= 24
+    heights = looking.heights(made, ("Stop:", "Hands off:", "Out:"))
+    assert heights == sorted(set(heights), reverse=True)
+
+
+def test_a_release_not_given_says_what_it_needs() -> None:
+    """What, building, needs; the columns behind are left to fill in."""
+    wanting = {"room": "boathouse", "what": "electricity", "needs": "an electrician, by record"}
+    page = looking.text(site_briefing(HEAD, {"releases": [wanting]}).pdf)
+    assert "boathouse Electricity. Not yet released. Needs: an electrician, by record" in page
+
+
+def test_cautions_that_end_in_a_stop_come_first_and_none_is_cut() -> None:
+    """Forty of them, in ten points or more."""
+    told = [
+        {"about": about, "say": f"Caution {n} on {about}, said in full to everybody.", "confidence": "c"}
+        for n, about in enumerate(["lifting", "waste", "arms", "electricity"] * 10)
+    ]
+    made = site_briefing(HEAD, {"cautions": told}).pdf
+    page = looking.text(made)
+    assert all(f"Caution {n} on" in page for n in range(40))
+    first = {about: page.index(f" on {about}") for about in ("electricity", "arms", "lifting", "waste")}
+    assert sorted(first, key=lambda about: first[about]) == ["electricity", "arms", "lifting", "waste"]
+    assert looking.size_of(made, "Caution 2 on arms") >= 10
 
 
 def test_the_sign_in_sheet_prints_the_crew_and_counts_heads() -> None:
@@ -119,6 +170,24 @@ def test_owners_read_first_what_not_to_do() -> None:
     assert page.index("No heat of any kind") - page.index("DO NOT") < 20
     assert "Not for metal either" in page
     assert "Call: the lead conservator" in page
+
+
+@pytest.mark.parametrize(("water", "leads"), [((), True), (("sewage", "river"), True), (("river",), False)])
+def test_foul_or_unknown_water_leads_with_leaving_it(water: tuple[str, ...], leads: bool) -> None:
+    """On top of the sheet, before anything to do and any hour; further down where the water is known."""
+    made = owner_advice(HEAD, {"water": water})
+    page = looking.text(made.pdf)
+    leaving = page.index("Stop. Leave it where it is")
+    assert (leaving < page.index("DO NOT")) == leads
+    assert leaving < page.index("First six hours")
+    assert made.pages == 1
+
+
+def test_nobody_is_told_that_a_dye_holds() -> None:
+    """An owner cannot know that; she asks."""
+    page = looking.text(owner_advice(HEAD, {}).pdf)
+    assert "Ask before rinsing cloth: colours may run" in page
+    assert "dye holds" not in page
 
 
 def test_owner_advice_names_sources_that_there_are() -> None:

@@ -111,6 +111,14 @@ def test_the_day_sheet_keeps_stops_guards_and_noes() -> None:
     assert "No: Rinse, Soak, Brush wet, Blot (but see bands), Wipe" in page
 
 
+def test_a_stop_on_the_day_sheet_is_now_and_waits_for_release() -> None:
+    """No half-day later than now, and one line instead of what is forbidden."""
+    page = looking.text(day(chronometer()))
+    assert "Nothing is done to it until release is recorded by: radiation adviser." in page
+    assert "helper 3 now" in page
+    assert "No:" not in page
+
+
 def test_things_are_counted_at_hand_over() -> None:
     """How many there should be, and where the tags of missing ones are written."""
     page = looking.text(day(jar(), chest()))

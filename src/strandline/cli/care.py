@@ -9,10 +9,11 @@ import click
 
 from strandline import __version__
 from strandline.cli.shared import UserError, Work, list_options, open_work
-from strandline.cli.tell import object_text, summary_lines, table_line, table_widths
+from strandline.cli.tell import object_text, summary_lines, table_line, table_widths, unread_line
 from strandline.exchange.care_json import Document, PlanWriter, made_by
 from strandline.knowledge.base import REVIEW_SENTENCE
 from strandline.pipeline.lists import Tally, plans
+from strandline.pipeline.tags import tidy
 
 
 @click.command()
@@ -60,7 +61,7 @@ def _json(work: Work, tally: Tally) -> None:
 def _one(work: Work, tally: Tally, tag: str) -> None:
     found = False
     for facts, plan in plans(work.opened.rows, work.engine, work.site, tally):
-        if tag in {facts.tag, facts.owner_number}:
+        if facts.tag in {tag, tidy(tag)} or facts.owner_number == tag:
             found = True
             click.echo(object_text(facts, plan, work.site.as_of))
     if not found:
@@ -71,9 +72,14 @@ def _one(work: Work, tally: Tally, tag: str) -> None:
 def _table(work: Work, tally: Tally) -> None:
     widths = table_widths()
     header = True
+    words = objects = 0
     for facts, plan in plans(work.opened.rows, work.engine, work.site, tally):
         if header:
             click.echo(table_line(None, None, widths))
             header = False
         click.echo(table_line(facts, plan, widths))
+        words += len(facts.unread)
+        objects += bool(facts.unread)
+    if words:
+        click.echo(unread_line(words, objects))
     click.echo(REVIEW_SENTENCE)

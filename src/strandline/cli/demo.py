@@ -14,7 +14,7 @@ import click
 from strandline import __version__
 from strandline.cli.order import order_lines
 from strandline.cli.papers import make_batch, paper_line, print_papers
-from strandline.cli.shared import UserError, open_work, write_file
+from strandline.cli.shared import UserError, folder_to_write, open_work, write_file
 from strandline.cli.tell import summary_lines, table_line, table_widths
 from strandline.exchange.care_json import Document, PlanWriter, made_by
 from strandline.knowledge.base import REVIEW_SENTENCE
@@ -38,7 +38,7 @@ Say = Callable[[str], None]
 def demo(folder: Path | None) -> None:
     """Work through an invented flood: about 140 objects, from an untidy list to plans, order and papers."""
     began = time.perf_counter()
-    where = _fresh(folder)
+    where = folder_to_write(_fresh(folder))
     for name in FILES:
         write_file(where / name, files("strandline.demo_data").joinpath(name).read_bytes())
     click.echo(f"The invented flood of the Ostrey Reach Net Loft, 15 March 2026, in {where}\n")

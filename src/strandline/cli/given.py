@@ -5,19 +5,23 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from strandline.cli.shared import Work
+from strandline.cli.shared import UserError, Work
 from strandline.exchange.care_json import PlanWriter
 from strandline.things.facts import Facts, Part
+from strandline.things.tags import is_tag
 
 HALF_SHIFT_H = 4.0
 HALF_SHIFTS: tuple[str, ...] = ("first half-shift", "second half-shift")
 DAY_ROWS = 12
 CLASSES = Path(__file__).with_name("classes.toml")
-CAUTIONS_SHOWN = 14
 SPARE_TAGS = 60
+LAST_TAG = 999_999_999
+STATION_ORDER: tuple[str, ...] = ("where_it_stands", "bench", "rinse", "drain", "dry", "hold", "records")
+"""The way a thing goes; sheets lie in this order within a half-shift."""
 ORDER_ROWS, ORDER_STEPS = 30, 2
 
 
@@ -49,7 +53,8 @@ def _cards(batch: Batch) -> dict[str, Any]:
 
 
 def _tags(batch: Batch) -> dict[str, Any]:
-    numbers = [int(one["tag"]) for one in batch.objects if one["tag"].isdecimal()]
+    numbers = [int(one["tag"]) for one in batch.objects if is_tag(one["tag"])]
+    numbers = [number for number in numbers if number < LAST_TAG - SPARE_TAGS]
     return {"first": max(numbers, default=0) + 1, "count": SPARE_TAGS, "reserved_for": "intake table"}
 
 
@@ -117,7 +122,7 @@ def _day_sheets(batch: Batch) -> dict[str, Any]:
     sheets: list[dict[str, Any]] = []
     for n, name in enumerate(HALF_SHIFTS):
         stations = _at_stations(batch.order["rows"], n * HALF_SHIFT_H, (n + 1) * HALF_SHIFT_H)
-        for station, tags in sorted(stations.items()):
+        for station, tags in sorted(stations.items(), key=_station_place):
             ordered = sorted(tags, key=lambda tag: (tags[tag][0], tag))
             for first in range(0, len(ordered), DAY_ROWS):
                 listed = [
@@ -126,6 +131,11 @@ def _day_sheets(batch: Batch) -> dict[str, Any]:
                 ]
                 sheets.append({"station": station.replace("_", " "), "half_shift": name, "rows": listed})
     return {"sheets": sheets}
+
+
+def _station_place(one: tuple[str, Any]) -> tuple[int, str]:
+    place = STATION_ORDER.index(one[0]) if one[0] in STATION_ORDER else len(STATION_ORDER)
+    return place, one[0]
 
 
 Coming = dict[str, dict[str, tuple[float, str]]]
@@ -161,17 +171,48 @@ def _briefing(batch: Batch) -> dict[str, Any]:
         for hazard in one["hazards"]
         if hazard["scope"] == "site"
     }
+    for n, said in enumerate(_tables(batch, "hazards", ("say", "grade"))):
+        site[str(said.get("key") or f"site {n}")] = said
+    stops_first = sorted(site.values(), key=lambda one: one["grade"] != "stop")
     return {
         "cautions": [
-            {"about": one.about.replace("_", " "), "say": one.say, "confidence": one.confidence}
-            for one in knowledge.cautions[:CAUTIONS_SHOWN]
+            {"about": one.about, "say": one.say, "confidence": one.confidence} for one in knowledge.cautions
         ],
-        "stop_words": ["Stop", "Hands off", "Out"],
         "releases": [
-            {"room": room, "what": "", "role": "", "at": None, "said": ""} for room in _rooms(batch)
+            *(_release(one) for one in _tables(batch, "releases", ("what",))),
+            *({"room": room} for room in _rooms(batch)),
         ],
-        "hazards": [{"say": one["say"], "grade": one["grade"]} for one in site.values()],
+        "hazards": [{"say": str(one["say"]), "grade": str(one["grade"])} for one in stops_first],
     }
+
+
+def _tables(batch: Batch, key: str, wanted: tuple[str, ...]) -> list[Mapping[str, Any]]:
+    """The site file's tables of one kind; UserError where one lacks what is wanted of it."""
+    rows = batch.work.incident.get(key, ())
+    if not isinstance(rows, (list, tuple)):
+        raise UserError(f"site: {key} must be tables, written [[{key}]]")
+    for row in rows:
+        lacking = [name for name in wanted if not isinstance(row, Mapping) or not row.get(name)]
+        if lacking:
+            raise UserError(f"site: each of [[{key}]] needs '{lacking[0]}'")
+    return list(rows)
+
+
+def _release(one: Mapping[str, Any]) -> dict[str, Any]:
+    """A release of the site file; one not given yet says what it needs."""
+    needs = str(one.get("needs") or "somebody competent, by record")
+    return {
+        "room": str(one.get("building") or one.get("room") or ""),
+        "what": str(one["what"]),
+        "needs": "" if one.get("released") is True else needs,
+        "role": one.get("role"),
+        "at": _iso(one.get("at")),
+        "said": one.get("said"),
+    }
+
+
+def _iso(at: Any) -> str:
+    return at.isoformat() if isinstance(at, datetime) else str(at or "")
 
 
 def _reality(batch: Batch) -> dict[str, Any]:
@@ -216,7 +257,7 @@ MAKERS: dict[str, Callable[[Batch], dict[str, Any]]] = {
     "hazard_walk": lambda batch: {"rooms": _rooms(batch)},
     "site_briefing": _briefing,
     "sign_in": lambda _: {"crew": []},
-    "owner_advice": lambda _: {},
+    "owner_advice": lambda batch: {"water": batch.work.site.water},
     "list_against_reality": _reality,
     "order_sheet": _order,
 }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import time
 from dataclasses import replace
 from pathlib import Path
@@ -10,7 +11,7 @@ from pathlib import Path
 import click
 
 from strandline import __version__
-from strandline.cli.shared import Work, list_options, open_work
+from strandline.cli.shared import UserError, Work, list_options, open_work
 from strandline.cli.tell import summary_lines
 from strandline.exchange.care_json import made_by
 from strandline.exchange.order_json import order_document
@@ -21,6 +22,14 @@ from strandline.things.facts import Facts
 from strandline.things.plan import Plan
 
 SHOWN = 40
+NO_TITLE = "(no title)"
+
+
+def _finite(ctx: click.Context, param: click.Parameter, value: float) -> float:
+    """Not a number is in no range, and every comparison with it passes."""
+    if not math.isfinite(value):
+        raise click.BadParameter(f"{value} is no number of hours.", ctx, param)
+    return value
 
 
 @click.command()
@@ -33,6 +42,7 @@ SHOWN = 40
 @click.option(
     "--hours",
     type=click.FloatRange(0.5, 24),
+    callback=_finite,
     default=8.0,
     show_default=True,
     help="Length of a shift in hours.",
@@ -79,7 +89,9 @@ def order(
 def make_order(
     items: list[tuple[Facts, Plan]], work: Work, conservators: int, helpers: int, hours: float
 ) -> WorkOrder:
-    """The order of work, with the seconds it took."""
+    """The order of work, with the seconds it took; UserError where nobody is there to do it."""
+    if conservators + helpers == 0:
+        raise UserError("nobody is at work: there must be a conservator or a helper to put work in order")
     began = time.perf_counter()
     made = work_order(items, work.site.as_of, default_crew(conservators, helpers, hours, hours))
     seconds = time.perf_counter() - began
@@ -91,10 +103,10 @@ def order_lines(document: dict[str, object], first: int) -> list[str]:
     rows: list[dict[str, object]] = document["rows"]  # type: ignore[assignment]  # shape of strandline.order/1
     stops: list[dict[str, object]] = document["stops"]  # type: ignore[assignment]  # shape of strandline.order/1
     loss: dict[str, float] = document["loss"]  # type: ignore[assignment]  # shape of strandline.order/1
-    lines = [f"STOP  {row['tag']}  {row['title']}: {row['say']}" for row in stops]
+    lines = [f"STOP  {row['tag']}  {row['title'] or NO_TITLE}: {row['say']}" for row in stops]
     for row in rows[:first]:
         when = "now" if row["phase"] == "now" else "then"
-        lines.append(f"{row['place']:>4}. {row['tag']:<6} {when:<5} {row['title']}")
+        lines.append(f"{row['place']:>4}. {row['tag']:<6} {when:<5} {row['title'] or NO_TITLE}")
         lines.append(f"      {row['why']}")
     if len(rows) > first:
         lines.append(f"... and {len(rows) - first} more; --first shows more, --json all.")

@@ -14,7 +14,7 @@ import click
 from strandline import __version__
 from strandline.cli.given import Batch, given_for
 from strandline.cli.order import make_order
-from strandline.cli.shared import UserError, Work, list_options, open_work, write_file
+from strandline.cli.shared import UserError, Work, folder_to_write, list_options, open_work, write_file
 from strandline.cli.tell import summary_lines
 from strandline.exchange.care_json import PlanWriter, made_by
 from strandline.exchange.order_json import order_document
@@ -23,6 +23,8 @@ from strandline.papers.head import Head
 from strandline.papers.registry import PAPERS
 from strandline.pipeline.lists import Tally, plans
 from strandline.things.tags import TagError
+
+MOST_HANDS = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +73,7 @@ def papers(
     if unknown:
         raise UserError(f"there is no paper '{unknown[0]}'; papers are {', '.join(PAPERS)}")
     work = open_work(list_path, as_of, site_path, columns, overrides_path)
+    folder_to_write(folder)
     tally = Tally(problems=work.opened.problems)
     batch = make_batch(work, tally)
     for printed in print_papers(batch, folder, only or tuple(PAPERS)):
@@ -106,8 +109,14 @@ def make_batch(work: Work, tally: Tally) -> Batch:
 def _hands(crew: Any) -> tuple[int, int]:
     """Conservators and helpers of the first day, as the incident's file says."""
     day = crew[0] if isinstance(crew, list) and crew else crew if isinstance(crew, dict) else {}
-    leads = int(day.get("lead_conservator", 1)) + int(day.get("assistant_conservator", 1))
-    return leads, int(day.get("helpers", 5))
+    usual = {"lead_conservator": 1, "assistant_conservator": 1, "helpers": 5}
+    found = {role: day.get(role, number) for role, number in usual.items()}
+    for role, number in found.items():
+        if isinstance(number, bool) or not isinstance(number, int) or not 0 <= number <= MOST_HANDS:
+            raise UserError(
+                f"site: crew, {role} must be a whole number from 0 to {MOST_HANDS}; got '{number}'"
+            )
+    return found["lead_conservator"] + found["assistant_conservator"], found["helpers"]
 
 
 def print_papers(batch: Batch, folder: Path, names: tuple[str, ...]) -> Iterator[Printed]:
@@ -116,8 +125,8 @@ def print_papers(batch: Batch, folder: Path, names: tuple[str, ...]) -> Iterator
         began = time.perf_counter()
         try:
             paper = PAPERS[name][1](batch.head, given_for(name, batch))
-        except PaperError as error:
-            raise UserError(f"{name}: {error}") from error
+        except ValueError as error:
+            raise UserError(f"{name} cannot be made: {error}") from error
         path = folder / f"{name.replace('_', '-')}.pdf"
         write_file(path, paper.pdf)
         yield Printed(name, path, paper, time.perf_counter() - began)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -21,6 +22,10 @@ from strandline.pipeline import cells
 from strandline.pipeline.objects import Site
 
 F = TypeVar("F", bound=Callable[..., Any])
+
+
+SITE_TABLES: tuple[str, ...] = ("crew", "rooms", "hazards", "releases")
+"""Tables of the site file beside [incident] that papers and the order use."""
 
 
 class UserError(Exception):
@@ -74,7 +79,7 @@ def open_work(
     whole = read_incident(site_path) if site_path else {}
     incident = {
         **whole.get("incident", whole),
-        **{key: whole[key] for key in ("crew", "rooms") if key in whole},
+        **{key: whole[key] for key in SITE_TABLES if key in whole},
     }
     site = site_of(incident, moment(as_of or _text(incident.get("as_of"))))
     knowledge = known(overrides_path, site.as_of.date())
@@ -180,6 +185,19 @@ def _degrees(value: Any) -> float | None:
     if isinstance(value, bool) or not isinstance(value, (int, float)) or not -40 <= value <= 60:
         raise UserError(f"site: air_c must be degrees Celsius between -40 and 60; got '{value}'")
     return float(value)
+
+
+def folder_to_write(path: Path) -> Path:
+    """The folder, made if need be; UserError before any work is done where it cannot be written."""
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except FileExistsError as error:
+        raise UserError(f"{path} is a file and cannot be written to; name a folder") from error
+    except OSError as error:
+        raise UserError(f"{path} cannot be written: {error.strerror or error}") from error
+    if not os.access(path, os.W_OK | os.X_OK):
+        raise UserError(f"{path} cannot be written: permission denied")
+    return path
 
 
 def write_file(path: Path, content: bytes) -> None:

@@ -70,9 +70,11 @@ def object_text(facts: Facts, plan: Plan, as_of: datetime) -> str:
         if hazard.grade == "stop":
             lines.append(f"  STOP: {hazard.say} Keep {hazard.keep_m:g} m away. Call: {hazard.call}.")
     until = plan.holding.good_until
+    stopped = any(hazard.grade == "stop" for hazard in plan.hazards)
     good = f"good until {until:%a %H:%M} UTC" if until else "no hour known"
+    good = "until release is recorded" if stopped else good
     lines.append(f"  Hold it now ({good}): " + " ".join(plan.holding.do))
-    if plan.holding.lost_after:
+    if plan.holding.lost_after and not stopped:
         lines.append(f"    after that: {plan.holding.lost_after}")
     cover = f", {plan.cover[0].replace('_', ' ')}" if plan.cover else ""
     lines.append(f"  Goes: {ROUTES[plan.route]}, zone {plan.zone or '-'}{cover}")
@@ -141,6 +143,13 @@ def summary_lines(tally: Tally) -> list[str]:
     if len(faults) > SHOWN_PROBLEMS:
         lines.append(f"... and {len(faults) - SHOWN_PROBLEMS} more; --json lists them all.")
     return lines
+
+
+def unread_line(words: int, objects: int) -> str:
+    """How many words of the list nobody understood, and in how many objects."""
+    one_or_more = "word" if words == 1 else "words"
+    things = "object" if objects == 1 else "objects"
+    return f"{words} {one_or_more} unread in {objects} {things}; --json lists them"
 
 
 def problem_line(problem: Problem) -> str:

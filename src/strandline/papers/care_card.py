@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from strandline.papers import reading
 from strandline.papers.compile import CompiledPaper, compile_paper
 from strandline.papers.head import Head
-from strandline.papers.qr import tag_qr
+from strandline.papers.qr import object_qr
 from strandline.papers.wording import _
 
 SHOWN = 3
@@ -46,6 +46,7 @@ def words() -> dict[str, str]:
         "find_out": _("Find out:"),
         "plan": _("Plan"),
         "knowledge": _("knowledge"),
+        "no_code": _("No code: the tag is not one of ours."),
         "nothing_left": _("No step left in this plan. Ask the lead."),
         "unsure": _("Not sure? Leave it and ask."),
     }
@@ -54,32 +55,42 @@ def words() -> dict[str, str]:
 def card(head: Head, o: reading.Object, done: Collection[str]) -> dict[str, Any]:
     """One card as the template wants it."""
     left = reading.steps_left(o, done)
-    rows = reading.verdict_rows(o, left)
-    forbidden = reading.no_words(o, left[0] if left else None)
-    shown = {row["action"] for row in rows}
-    stops = reading.stops(o)
-    code = tag_qr(head.incident, o["tag"])
+    code = object_qr(head.incident, o["tag"])
     return {
         "tag": o["tag"],
-        "check": code["check"],
+        "check": code["check"] if code else "",
         "title": o.get("title") or _("without a title"),
         "made_of": o.get("materials") or "",
         "plan": str(o.get("plan_no") or _("without number")),
-        "qr": {**code, "alt": _("Code of tag {tag}: {text}").format(tag=o["tag"], text=code["text"])},
-        "stops": stops,
+        "qr": code,
+        "stops": reading.stops(o),
+        "waits_for": reading.waits_for(o),
         "next": reading.step_line(left[0]) if left else None,
         "by": reading.next_by(o, left[0], head.as_of, head.zone) if left else "",
-        "forbidden": ", ".join(forbidden),
         "then": [reading.step_line(step) for step in left[1:SHOWN]],
         "more": reading.more_line(left, SHOWN),
         "guards": reading.guards(o),
         "site": reading.site_line(o),
+        "hold": reading.holding(o, head.as_of, head.zone),
+        "overrides": reading.overrides(o),
+        **_verdicts(o, left),
+    }
+
+
+def _verdicts(o: reading.Object, left: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
+    """What may be done and what must be asked; nothing of it while a stop holds."""
+    if reading.stops(o):
+        words = ("forbidden", "also", "careful", "never", "ask_first", "question")
+        return {"rows": [], **dict.fromkeys(words, "")}
+    rows = reading.verdict_rows(o, left)
+    forbidden = reading.no_words(o, left[0] if left else None)
+    shown = {row["action"] for row in rows}
+    return {
         "rows": rows,
+        "forbidden": ", ".join(forbidden),
         "also": reading.words_with(o, "yes", shown),
         "careful": reading.words_with(o, "careful", shown),
         "never": reading.words_with(o, "no", shown | set(forbidden)),
         "ask_first": reading.words_with(o, "refer", shown),
-        "hold": reading.holding(o, head.as_of, head.zone),
-        "overrides": reading.overrides(o),
         "question": reading.question(o),
     }

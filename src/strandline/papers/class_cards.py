@@ -35,6 +35,7 @@ def words() -> dict[str, str]:
         "careful_more": _("Careful, ask how:"),
         "how": _("How"),
         "yes": _("Yes:"),
+        "yes_so": _("Yes"),
         "refer": _("Conservator decides:"),
         "guards": _("Guard yourself"),
         "not_so": _("Something on it that this card does not name, or not sure? Leave it and ask."),
@@ -46,13 +47,15 @@ def _card(one: Mapping[str, Any]) -> dict[str, Any]:
     o: reading.Object = one["object"]
     careful = [key for key in ACTIONS if reading.said(o, key) == "careful"]
     told = reading.whole_rows(o, [key for key in TOLD if key in careful][:MOST_TOLD])
+    in_a_way = [row for row in reading.whole_rows(o, ACTIONS) if row["key"] == "yes" and row["how"]]
     return {
         "title": str(one["title"]),
         "note": str(one.get("note") or ""),
         "stops": reading.stops(o),
         "first": list((o.get("holding") or {}).get("do", ())),
         "no": reading.words_with(o, "no"),
-        "yes": reading.words_with(o, "yes"),
+        "yes": reading.words_with(o, "yes", {row["action"] for row in in_a_way}),
+        "yes_so": in_a_way,
         "refer": reading.words_with(o, "refer"),
         "careful": told,
         "careful_more": reading.words_with(o, "careful", {row["action"] for row in told}),

@@ -69,7 +69,8 @@ def _row(head: Head, row: Mapping[str, Any]) -> dict[str, Any]:
         "who": str(row.get("who") or ""),
         "stops": stops,
         "next": reading.step_line(step) if step and not stops else None,
-        "by": reading.next_by(o, step, head.as_of, head.zone) if step and not stops else "",
+        "waits_for": reading.waits_for(o),
+        "by": reading.next_by(o, step, head.as_of, head.zone) if step else "",
         "no": ", ".join(reading.no_words(o, step)) if not stops else "",
         "guard": " ".join(guard["say"] for guard in reading.guards(o)),
     }

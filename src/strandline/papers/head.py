@@ -63,6 +63,7 @@ class Head:
             "time": self.time,
             "foot": self.foot(title),
             "of": _("of"),
+            "nothing": _("Nothing stands here: no object of this list calls for it."),
             "knowledge": self.knowledge,
             "review": "" if self.reviewed else not_reviewed(),
             "marks": marks(),

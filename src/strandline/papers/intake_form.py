@@ -9,7 +9,7 @@ from strandline.knowledge.models import DONE_ALREADY, WATERS, WET_STATES
 from strandline.papers.compile import CompiledPaper, PaperError, compile_paper
 from strandline.papers.head import Head
 from strandline.papers.pictures import look_for
-from strandline.papers.qr import tag_qr
+from strandline.papers.qr import object_qr
 from strandline.papers.wording import _
 
 MOST_COPIES = 500
@@ -34,9 +34,7 @@ def intake_forms(head: Head, given: Mapping[str, Any]) -> CompiledPaper:
 def _form(head: Head, tag: str) -> dict[str, Any]:
     if not tag:
         return {"tag": "", "qr": None}
-    code = tag_qr(head.incident, tag)
-    alt = _("Code of tag {tag}: {text}").format(tag=tag, text=code["text"])
-    return {"tag": tag, "qr": {**code, "alt": alt}}
+    return {"tag": tag, "qr": object_qr(head.incident, tag)}
 
 
 def words() -> dict[str, str]:

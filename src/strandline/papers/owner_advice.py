@@ -15,16 +15,24 @@ from strandline.papers.compile import CompiledPaper, compile_paper
 from strandline.papers.head import Head
 from strandline.papers.wording import _
 
+FOUL = frozenset({"sewage", "fuel", "chemical", "unknown"})
+"""Waters for which none of the hours on the sheet hold."""
+
 TEXT = Path(__file__).resolve().parent / "owner_advice.toml"
 
 
 def owner_advice(head: Head, given: Mapping[str, Any]) -> CompiledPaper:
-    """The sheet; ``given["call"]`` is a line with whom to call, left to write in where it is missing."""
+    """The sheet; ``given["call"]`` is a line with whom to call, left to write in where it is missing.
+
+    ``given["water"]`` holds keys of waters.  Where it is foul or nobody said, "stop and leave it" leads.
+    """
+    foul = not given.get("water") or bool(FOUL & set(given["water"]))
+    ordered = sorted(sections(), key=lambda one: not one.get("foul", False)) if foul else sections()
     data = {
         **head.data(_("Wet things: the first two days")),
         "call": str(given.get("call") or ""),
         "call_word": _("Call:"),
-        "sections": [_section(one) for one in sections()],
+        "sections": [_section(one) for one in ordered],
     }
     return compile_paper("owner_advice", data)
 
@@ -40,4 +48,9 @@ def _section(one: Mapping[str, Any]) -> dict[str, Any]:
         {"say": _(line["say"]), "basis": " ".join([*line["source"], line["confidence"]])}
         for line in one["lines"]
     ]
-    return {"heading": _(one["heading"]), "big": one["big"], "lines": lines}
+    return {
+        "heading": _(one["heading"]),
+        "big": one["big"],
+        "foul": one.get("foul", False),
+        "lines": lines,
+    }

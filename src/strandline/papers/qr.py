@@ -7,7 +7,8 @@ from typing import Any
 
 import segno
 
-from strandline.things.tags import qr_text
+from strandline.papers.wording import _
+from strandline.things.tags import is_tag, qr_text
 
 QUIET = 4
 """White modules round the code, as ISO/IEC 18004 asks."""
@@ -43,3 +44,14 @@ def tag_qr(incident: str, tag: str) -> dict[str, Any]:
     """The code of a tag for a template: picture, what it says, and its check character."""
     text = qr_text(incident, tag)
     return {"svg": qr_svg(text), "text": text, "check": text[-1]}
+
+
+def object_qr(incident: str, tag: str) -> dict[str, Any] | None:
+    """The code of an object's tag with words for it; None where the tag is not one of ours (A12).
+
+    A code holds digits whose check character readers compare; a list's own tag is printed as text alone.
+    """
+    if not is_tag(tag):
+        return None
+    code = tag_qr(incident, tag)
+    return {**code, "alt": _("Code of tag {tag}: {text}").format(tag=tag, text=code["text"])}

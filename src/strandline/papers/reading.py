@@ -33,10 +33,20 @@ def stops(o: Object) -> list[dict[str, Any]]:
                 "say": hazard["say"],
                 "keep": _("Keep {n}\u00a0m away.").format(n=f"{keep:g}") if keep else "",
                 "call": _("Call: {whom}").format(whom=hazard["call"]) if hazard.get("call") else "",
+                "whom": str(hazard.get("call") or ""),
                 "mark": mark(hazard.get("because", ())),
             }
         )
     return found
+
+
+def waits_for(o: Object) -> str:
+    """The one line that stands for every verdict while a stop holds; '' where none does."""
+    held = stops(o)
+    if not held:
+        return ""
+    whom = list(dict.fromkeys(stop["whom"] for stop in held if stop["whom"])) or [_("whom the lead names")]
+    return _("Nothing is done to it until release is recorded by: {whom}.").format(whom="; ".join(whom))
 
 
 def guards(o: Object) -> list[dict[str, str]]:
@@ -87,17 +97,13 @@ def step_line(step: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def next_by(o: Object, step: Mapping[str, Any], as_of: datetime, zone: str) -> str:
-    """By which half-day a step is due, as a helper reads it; '' where no hour is known."""
+    """By which half-day a step is due, as a helper reads it: now under a stop; '' where no hour is known."""
+    if stops(o):
+        return _("now")
     if not step.get("by"):
         return ""
     at = when.due(step["by"], o.get("facts", {}))
     return when.by_half_day(at, as_of, zone) if at else ""
-
-
-def part_names(o: Object, ids: Iterable[str]) -> str:
-    """Names of parts for printing."""
-    names = {part["id"]: called(part) for part in o.get("parts", ())}
-    return ", ".join(names.get(key, key) for key in ids)
 
 
 def verdict_rows(o: Object, left: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
@@ -156,6 +162,7 @@ def _row(key: str, part: str, held: Mapping[str, Any] | None) -> dict[str, Any]:
     return {
         "action": action(key),
         "part": _("{part} only").format(part=part) if part else "",
+        "key": held["verdict"],
         "verdict": verdict(held["verdict"]),
         "no": held["verdict"] == "no",
         "how": " ".join(how for how in hows if how),
@@ -181,8 +188,13 @@ def words_with(o: Object, wanted: str, but: Collection[str] = ()) -> str:
 
 
 def holding(o: Object, as_of: datetime, zone: str) -> dict[str, Any]:
-    """The holding instruction: what anybody may do now, until when that is good, what is lost after."""
+    """The holding instruction: what anybody may do now, until when that is good, what is lost after.
+
+    Under a stop no hour and no loss is told: nobody is hurried towards it.
+    """
     held = o.get("holding") or {}
+    if stops(o):
+        return {"do": list(held.get("do", ())), "good": "", "lost": ""}
     until = when.read(held.get("good_until"))
     good = ""
     if until and until > as_of:

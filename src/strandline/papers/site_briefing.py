@@ -13,19 +13,24 @@ from strandline.papers.wording import _
 BLANK_RELEASES = 3
 SIGN_ROWS = 18
 COUNT_ROWS = 8
+STOPPING = (
+    "entry", "electricity", "arms", "pressure", "radiation", "poison", "fibre", "chemicals", "fire", "fumes",
+)  # fmt: skip
+"""What cautions are about that bear on a stop; printed before the others."""
 
 
 def site_briefing(head: Head, given: Mapping[str, Any]) -> CompiledPaper:
     """The briefing for the door.
 
-    ``given``: ``cautions`` [{about, say, confidence}] (those of the knowledge), ``stop_words`` [text],
-    ``releases`` [{room, what, role, at (ISO), said}], ``hazards`` [{say, grade}] that hold for the site.
+    ``given``: ``cautions`` [{about, say, confidence}] (those of the knowledge, all of them printed),
+    ``stop_words`` ["word: what it means"], ``releases`` [{room, what, needs, role, at (ISO), said}],
+    ``hazards`` [{say, grade}] that hold for the site.  A release with ``needs`` is not given yet.
     """
     releases = [_release(head, one) for one in given.get("releases", ())]
     data = {
         **head.data(_("Briefing")),
         "words": words(),
-        "stop_words": [str(word) for word in given.get("stop_words", ())] or [_("STOP")],
+        "stop_words": [_stop_word(str(word)) for word in given.get("stop_words") or stop_words()],
         "hazards": sorted(
             (dict(one) for one in given.get("hazards", ())), key=lambda one: str(one.get("grade")) != "stop"
         ),
@@ -44,12 +49,20 @@ def sign_in(head: Head, given: Mapping[str, Any]) -> CompiledPaper:
     return compile_paper("sign_in", data)
 
 
+def stop_words() -> tuple[str, ...]:
+    """What anybody may call out, and what everybody does then."""
+    return (
+        _("Stop: hands still until the lead has spoken"),
+        _("Hands off: put nothing down, step back"),
+        _("Out: leave by the named way, no tools, count heads"),
+    )
+
+
 def words() -> dict[str, str]:
     """What the two sheets say of themselves."""
     return {
         "stop": _("STOP"),
         "stop_words": _("Anybody may stop all work. Say:"),
-        "stop_how": _("Hands off, step back, stand still until the lead has spoken."),
         "site": _("Here, today"),
         "releases": _("Rooms: nobody goes in before this is filled in"),
         "room": _("Room"),
@@ -76,15 +89,26 @@ def words() -> dict[str, str]:
 def _release(head: Head, one: Mapping[str, Any]) -> dict[str, str]:
     at = when.read(one.get("at"))
     told = {key: str(one.get(key) or "") for key in ("room", "what", "role", "said")}
+    if one.get("needs"):
+        wanting = _("Not yet released. Needs: {needs}").format(needs=one["needs"])
+        what = told["what"][:1].upper() + told["what"][1:]
+        told["what"] = f"{what}. {wanting}" if what else wanting
     return {**told, "at": when.hour(at, head.zone) if at else str(one.get("at") or "")}
 
 
 def _grouped(cautions: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
-    """Cautions by what they are about, in the order they came."""
+    """Cautions by what they are about: what ends in a stop first, the rest in the order they came."""
     groups: dict[str, list[dict[str, str]]] = {}
     for one in cautions:
         line = {"say": str(one["say"]), "mark": str(one.get("confidence") or "")}
         groups.setdefault(str(one.get("about") or ""), []).append(line)
+    first = [about for about in STOPPING if about in groups]
     return [
-        {"about": about.replace("_", " ").capitalize(), "lines": lines} for about, lines in groups.items()
+        {"about": about.replace("_", " ").capitalize(), "lines": groups[about]}
+        for about in (*first, *(about for about in groups if about not in first))
     ]
+
+
+def _stop_word(text: str) -> dict[str, str]:
+    word, colon, meaning = text.partition(":")
+    return {"word": word + colon, "meaning": meaning.strip()}

@@ -5,12 +5,13 @@ from __future__ import annotations
 import gc
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from threading import Lock
 
 from strandline.care.engine import Engine
+from strandline.pipeline.doubts import doubts
 from strandline.pipeline.objects import Site, facts_from_row
-from strandline.pipeline.tags import allot
+from strandline.pipeline.tags import allot, refused
 from strandline.things.facts import Facts
 from strandline.things.listing import Problem, RawRow
 from strandline.things.plan import Plan
@@ -79,7 +80,7 @@ def plans(rows: Iterable[RawRow], engine: Engine, site: Site, tally: Tally) -> I
     held = list(rows)
     tags, notes = allot(held)
     tally.rows = len(held)
-    tally.problems += notes
+    tally.problems += [*notes, *doubts(held)]
     with rare_full_collections():
         for row, tag in zip(held, tags, strict=True):
             facts, problems = facts_from_row(row, tag, site, engine.book.knowledge)
@@ -87,6 +88,8 @@ def plans(rows: Iterable[RawRow], engine: Engine, site: Site, tally: Tally) -> I
                 tally.rejected += problems
                 continue
             tally.problems += problems
+            if typed := refused(row):
+                facts = replace(facts, kept={**facts.kept, "tag": typed})
             plan = engine.plan(facts, site.as_of)
             if any(hazard.grade == "stop" for hazard in plan.hazards):
                 tally.stops.append(facts.tag)

@@ -9,7 +9,6 @@ from datetime import datetime
 from functools import lru_cache, partial
 from typing import Any
 
-from strandline.knowledge import models as m
 from strandline.knowledge.base import Knowledge
 from strandline.knowledge.reading.read import read_texts
 from strandline.knowledge.reading.result import TextReading
@@ -246,9 +245,3 @@ def _known(known_by: str, material: str) -> KnownBy:
     if material.endswith("_unknown") or material == "unknown":
         return "family_worst"
     return "assumed" if known_by == "assumed" else "stated"
-
-
-def material_known(key: str, knowledge: Knowledge) -> bool:
-    """Whether a material key may stand in a list: a material, a family's unknown, or ``unknown``."""
-    families = {f"{family}_unknown" for family in m.FAMILIES}
-    return key in knowledge.materials or key in families or key == "unknown"

@@ -51,9 +51,14 @@ def mod_37_36(text: str) -> str:
     return ALPHABET[(1 - product) % 36]
 
 
+def is_tag(text: str) -> bool:
+    """Whether it is a tag of ours: digits, and a fragment's letters behind."""
+    return TAG.fullmatch(text) is not None
+
+
 def check_tag(tag: str) -> str:
     """The tag if it is one: four digits or more, a fragment with ``-a`` behind; else TagError."""
-    if not TAG.fullmatch(tag):
+    if not is_tag(tag):
         raise TagError(f"'{tag}' is no tag; four digits or more, a fragment like 0042-a")
     return tag
 
