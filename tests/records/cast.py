@@ -22,7 +22,9 @@ def incident(code: str = "ORNL1") -> Incident:
 
 def person(role: str) -> Person:
     """Somebody in this role, always the same one."""
-    return Person.objects.filter(role=role).first() or Person.objects.create(name=f"The {role}", role=role)
+    return Person.objects.filter(role=role).first() or Person.objects.create(
+        name=f"{role} number 3 of the loft", role=role
+    )
 
 
 def helper() -> Person:
