@@ -1,6 +1,6 @@
 """Rows and things: what goes in comes out, and what depends on the hour is not kept."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from django.db import transaction
-from hypothesis import given
+from hypothesis import Phase, find, given
 from hypothesis import settings as draws
 from hypothesis import strategies as st
 
@@ -18,6 +18,7 @@ from strandline.pipeline.objects import Site, facts_from_row
 from strandline.pipeline.times import resolve_times
 from strandline.records import translate
 from strandline.records.models.facts import Observation
+from strandline.records.models.objects import Join as JoinRow
 from strandline.records.snapshot import snapshot
 from strandline.things.facts import Facts, Join, Part, Word
 from strandline.things.listing import RawRow
@@ -89,12 +90,49 @@ def facts(draw: st.DrawFn) -> Facts:
     )  # fmt: skip
 
 
+def comes_back(given_facts: Facts) -> bool:
+    """Facts into rows and rows into facts: the same, to the last word."""
+    with rolled_back():
+        return translate.facts_at(put(given_facts), NOW) == given_facts
+
+
 @given(facts())
 @draws(max_examples=60)
 def test_any_facts_come_back(given_facts: Facts) -> None:
-    """Facts into rows and rows into facts: the same, to the last word."""
-    with rolled_back():
-        assert translate.facts_at(put(given_facts), NOW) == given_facts
+    """Whatever an object is made of and however it is known."""
+    assert comes_back(given_facts)
+
+
+def without(name: str, value: Any) -> Callable[..., Any]:
+    """part_fields that keeps one field as it pleases."""
+    whole = translate.part_fields
+    return lambda part, order: {**whole(part, order), name: value}
+
+
+def swapped(row: JoinRow) -> Join:
+    """join_of with the two parts changed about."""
+    return Join(row.key, row.kind, (row.second.key, row.first.key), "stated", row.span, row.column)
+
+
+WRONG: dict[str, tuple[str, Any]] = {
+    "species lost": ("part_fields", without("species", "")),
+    "could-be lost": ("part_fields", without("could_be", [])),
+    "thickness taken for measured": ("part_fields", without("thickness_by", "measured")),
+    "everything exposed": ("part_fields", without("exposed", True)),
+    "joins turned round": ("join_of", swapped),
+    "everything stated": ("_by", lambda text: "stated"),
+    "hours not counted": ("_count_hours", lambda scalars, known, as_of: None),
+    "words forgotten": ("WORDS", ("harmless", "read")),
+    "air forgotten": ("KEYS", tuple(key for key in translate.KEYS if key != "site.air_c")),
+}
+
+
+@pytest.mark.parametrize("slip", WRONG)
+def test_a_wrong_translation_is_found(monkeypatch: pytest.MonkeyPatch, slip: str) -> None:
+    """Each of these would be caught by the drawn facts above."""
+    monkeypatch.setattr(translate, *WRONG[slip])
+    first_only = draws(max_examples=60, phases=[Phase.generate], database=None, derandomize=True)
+    assert find(facts(), lambda drawn: not comes_back(drawn), settings=first_only)
 
 
 ROWS = [

@@ -12,11 +12,13 @@ from hypothesis import strategies as st
 
 from strandline.records import translate
 from strandline.records.models.acts import Act
+from strandline.records.models.base import Row
 from strandline.records.models.facts import Observation
 from strandline.records.models.objects import ListRow, Object
 from strandline.records.models.plans import PlanSnapshot
 from strandline.records.models.sites import Place
 from strandline.services.acting import Refused
+from strandline.services.changes import Changes, shown, table
 from strandline.services.claim_row import claim_row
 from strandline.services.end_step import end_step
 from strandline.services.fold import differences
@@ -161,3 +163,27 @@ def test_what_is_done_behind_the_log_is_found(slip: str) -> None:
     assert differences() == []
     BEHIND_THE_LOG[slip](thing)
     assert len(differences()) == 1
+
+
+def forgets_updates(changes: Changes, row: Row, **fields: Any) -> None:
+    """Changes.update that does its work and logs nothing."""
+    type(row)._default_manager.filter(pk=row.pk).update(**fields)
+
+
+def logs_too_early(changes: Changes, row: Row, **fields: Any) -> None:
+    """Changes.update that logs what was instead of what is."""
+    was = shown(row, fields)
+    forgets_updates(changes, row, **fields)
+    changes.before.setdefault(table(row), {})[str(row.uid)] = was
+    changes.after.setdefault(table(row), {})[str(row.uid)] = was
+
+
+@pytest.mark.parametrize("wrong", [forgets_updates, logs_too_early])
+def test_a_log_that_is_kept_wrongly_is_found(monkeypatch: pytest.MonkeyPatch, wrong: Any) -> None:
+    """The fold catches services that change rows and do not say so, or say it wrongly."""
+    thing = received()
+    monkeypatch.setattr(Changes, "update", wrong)
+    move(by(), thing, places()[0])
+    found = differences()
+    assert any("place is" in line for line in found)
+    assert any("revision is" in line for line in found)
