@@ -9,19 +9,21 @@ from __future__ import annotations
 import argparse
 import os
 import re
+import shutil
 import subprocess
 import sys
 import time
 import xml.etree.ElementTree as ElementTree
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 import envs
+import pg_temp
 
-# Debian packages that some stage needs, installed by apt-get when run as root: the browser for tests/browser,
-# the database server for the second database. No stage needs one yet.
-SYSTEM_PACKAGES: tuple[str, ...] = ()
+# Debian packages that some stage needs, installed by apt-get when run as root and not there.
+SYSTEM_PACKAGES: tuple[str, ...] = ("postgresql",)
+DATABASE_TESTS = ("tests/records", "tests/services")
 
 CODE = ("strandline", "check", "src", "tests", "tools")
 
@@ -58,9 +60,11 @@ class Outcome:
         return "NOT COMPLETE" if self.missing else "passed"
 
 
-def run(options: Options, module_and_arguments: Sequence[str]) -> tuple[int, str]:
+def run(
+    options: Options, module_and_arguments: Sequence[str], more: Mapping[str, str] | None = None
+) -> tuple[int, str]:
     """Run `python -m ...` in the root, showing its output as it comes; return exit code and output."""
-    variables = envs.environment_for(str(options.root))
+    variables = {**envs.environment_for(str(options.root)), **(more or {})}
     command = [options.python, "-P", *module_and_arguments]
     lines = []
     with subprocess.Popen(
@@ -119,6 +123,17 @@ def stage_tests(options: Options) -> Outcome:
     return pytest_stage(options, "tests", ["tests", "--ignore=tests/house"])
 
 
+def stage_postgres(options: Options) -> Outcome:
+    """Do the tests of the record pass on PostgreSQL too?"""
+    folders = existing(options, *DATABASE_TESTS)
+    if not folders:
+        return Outcome(missing="tests/records is not there")
+    if not pg_temp.programs():
+        return Outcome(missing=f"no PostgreSQL; install it: {pg_temp.INSTALL}")
+    with pg_temp.server() as address:
+        return pytest_stage(options, "postgres", folders, {pg_temp.VARIABLE: address})
+
+
 def stage_docs(options: Options) -> Outcome:
     """Is the guide true?"""
     scripts = existing(options, "tools/docs_check", "tools/docs_check.py")
@@ -132,7 +147,9 @@ def stage_docs(options: Options) -> Outcome:
     return Outcome(passed=passed, failed=failed or int(code != 0), skipped=skipped)
 
 
-def pytest_stage(options: Options, name: str, paths: Sequence[str]) -> Outcome:
+def pytest_stage(
+    options: Options, name: str, paths: Sequence[str], more: Mapping[str, str] | None = None
+) -> Outcome:
     """Run pytest on some paths; read the counts from its own report."""
     if not (options.root / paths[0]).is_dir():
         return Outcome(missing=f"{paths[0]} is not there")
@@ -150,7 +167,7 @@ def pytest_stage(options: Options, name: str, paths: Sequence[str]) -> Outcome:
     if options.explore:
         arguments.append("--hypothesis-profile=explore")
     arguments.append(f"--randomly-seed={options.seed}")
-    code, output = run(options, arguments)
+    code, output = run(options, arguments, more)
     outcome = read_report(report)
     found = re.search(r"(\d+) deselected", output)
     outcome = replace(outcome, deselected=int(found[1]) if found else 0)
@@ -183,13 +200,14 @@ STAGES: dict[str, Callable[[Options], Outcome]] = {
     "types": stage_types,
     "house": stage_house,
     "tests": stage_tests,
+    "postgres": stage_postgres,
     "docs": stage_docs,
 }
 
 
 def install_system_packages() -> None:
-    """Install SYSTEM_PACKAGES where we may; elsewhere they have to be there already."""
-    if not SYSTEM_PACKAGES or not hasattr(os, "geteuid") or os.geteuid() != 0:
+    """Install what SYSTEM_PACKAGES misses where we may; elsewhere the stage says what to install."""
+    if pg_temp.programs() or not hasattr(os, "geteuid") or os.geteuid() != 0 or not shutil.which("apt-get"):
         return
     variables = dict(os.environ, DEBIAN_FRONTEND="noninteractive")
     subprocess.run(["apt-get", "-qq", "update"], env=variables, check=True)

@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 
 HEAVY = ("django", "numba", "scipy", "numpy", "llvmlite", "pandas")
-REQUIRED = {"care", "knowledge"}
+REQUIRED = {"care", "knowledge", "order", "papers"}
 LIST = """tag,title,materials,length_mm,water
-B-1,Bench,beech,1800,brackish
-B-2,Bell with clapper,"bronze, wrought iron",300,brackish
+0001,Bench,beech,1800,brackish
+0002,Bell with clapper,"bronze, wrought iron",300,brackish
 """
 
 # Runs in a Python of its own, where nothing has been imported yet. `asked` maps a command to arguments.
@@ -96,7 +96,8 @@ def planning_calls(folder: Path) -> dict[str, list[str]]:
     """The planning commands, with a small list to plan for."""
     path = folder / "list.csv"
     path.write_text(LIST, encoding="utf-8")
-    return {"care": [str(path), "--json"], "order": [str(path), "--json"], "knowledge": []}
+    papers = [str(path), "--to", str(folder / "papers"), "--only", "care_card"]
+    return {"care": [str(path), "--json"], "order": [str(path), "--json"], "knowledge": [], "papers": papers}
 
 
 @pytest.mark.parametrize("closed", [True, False])
@@ -110,6 +111,8 @@ def test_planning_needs_no_heavy_library(tmp_path: Path, closed: bool) -> None:
     plan = told.answer_to("care", *calls["care"])
     assert plan.exit_code in {0, 1}
     assert json.loads(plan.output)
+    assert told.answer_to("papers", *calls["papers"]).exit_code in {0, 1}
+    assert list((tmp_path / "papers").glob("*.pdf"))
     assert told.loaded == []
 
 

@@ -1,0 +1,88 @@
+"""Plan: a new numbered plan from what the record knows of an object."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from strandline import __version__
+from strandline.records import translate
+from strandline.records.models.objects import Object
+from strandline.records.models.plans import KnowledgeVersion, Paper, PlanSnapshot, StepEnd
+from strandline.records.snapshot import snapshot
+from strandline.services.acting import Caller, Wanted, made_by, perform
+from strandline.services.changes import Changes
+from strandline.services.clock import now
+from strandline.services.engines import Chosen, engine_for
+
+
+def plan(caller: Caller, thing: Object) -> PlanSnapshot:
+    """Make the next plan.  Steps not yet ended that it no longer has are withdrawn; papers of the plan
+    before that tell another verdict, hazard, step or override are void."""
+    at = now()
+    engine_for(thing, at)  # made before the transaction begins: others would wait for it
+
+    def work(changes: Changes) -> None:
+        # The object's row is held by now: facts and overrides cannot change under the plan.
+        held = Object.objects.get(pk=thing.pk)
+        using = engine_for(held, at)
+        facts = translate.facts_at(held, at)
+        made = snapshot(facts, using.engine.plan(facts, at))
+        before = newest(held)
+        number = before.number + 1 if before else 1
+        after = changes.create(
+            PlanSnapshot, object=held, number=number, short_id=made.short_id(str(held.uid), number),
+            knowledge=_knowledge(changes, using, at), facts=made.facts, result=made.result,
+            sha256=made.sha256, made_at=at,
+        )  # fmt: skip
+        if before is not None:
+            _withdraw(changes, caller, before, after)
+            _void(changes, before, after)
+
+    act = perform(caller, Wanted("plan", {"object": thing}, thing.incident, thing), work)
+    return made_by(act, PlanSnapshot)
+
+
+def newest(thing: Object) -> PlanSnapshot | None:
+    """The newest plan of an object."""
+    return PlanSnapshot.objects.filter(object=thing).order_by("-number").first()
+
+
+def steps_of(found: PlanSnapshot) -> dict[str, dict[str, Any]]:
+    """The steps of a plan by key, in order."""
+    return {step["key"]: step for step in found.result["steps"]}
+
+
+def _knowledge(changes: Changes, using: Chosen, at: datetime) -> KnowledgeVersion:
+    known = using.knowledge
+    which = {
+        "sha256": known.sha256, "overrides_sha256": using.overrides_sha256, "engine_version": __version__,
+    }  # fmt: skip
+    found = KnowledgeVersion.objects.filter(**which).first()
+    return found or changes.create(KnowledgeVersion, version=known.version, first_used_at=at, **which)
+
+
+def _withdraw(changes: Changes, caller: Caller, before: PlanSnapshot, after: PlanSnapshot) -> None:
+    ended = set(StepEnd.objects.filter(object=before.object).values_list("step", flat=True))
+    for key in steps_of(before):
+        if key not in ended and key not in steps_of(after):
+            changes.create(
+                StepEnd, object=before.object, plan=before, step=key, end="withdrawn",
+                note=f"withdrawn by plan {after.number}", by=caller.person, at=after.made_at,
+            )  # fmt: skip
+
+
+def _void(changes: Changes, before: PlanSnapshot, after: PlanSnapshot) -> None:
+    if _told(before) == _told(after):
+        return
+    for paper in Paper.objects.filter(plan__object=before.object, void_at__isnull=True):
+        changes.update(paper, void_at=after.made_at)
+
+
+def _told(found: PlanSnapshot) -> tuple[Any, ...]:
+    """What a paper tells of a plan that somebody could act on."""
+    result = found.result
+    verdicts = {key: (one["verdict"], one["how"]) for key, one in result["actions"].items()}
+    hazards = [(one["key"], one["grade"]) for one in result["hazards"]]
+    steps = [step["text"] for step in result["steps"]]
+    return verdicts, hazards, result["route"], result["zone"], steps, result["overrides"]
