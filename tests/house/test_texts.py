@@ -38,7 +38,9 @@ def test_the_text_rule_reads_file_names(tmp_path: Path) -> None:
 
 def test_the_text_rule_lets_ordinary_words_pass(tmp_path: Path) -> None:
     """Paths and names that merely end alike are fine."""
-    tree = plant(tmp_path, care__a="# docs/work/plan.md README.md LIFESTYLE.md docs/design.md shared/x\n")
+    tree = plant(
+        tmp_path, care__a="# docs/" + "work/plan.md README.md LIFESTYLE.md docs/design.md shared/x\n"
+    )
     assert forbidden_findings(tree) == []
 
 
