@@ -144,6 +144,9 @@ PLAIN: dict[str, tuple[Any, str, tuple[str, ...], str]] = {
     "under_water_h": (None, "How long was it under water?", ("hours", "not sure"), ""),
     "significance": (3, "How much does it matter, 1 to 5?", ("1 to 5", "not sure"), ""),
     "thickness": (None, "How thick is it, in mm?", ("mm", "not sure"), ""),
+    "features": (None, "Two saw different things on it: what is there?", ("what is seen", "not sure"), ""),
+    "done_already": (None, "What was done to it before it came here?", ("what was done", "not sure"), ""),
+    "pieces": (None, "How many pieces are there? Count again.", ("a number", "not sure"), ""),
 }
 
 

@@ -69,6 +69,26 @@ class Book:
         return wet_state if wet_state in self.index.slots[WET_STATES][1] else ""
 
     @cached_property
+    def stops(self) -> frozenset[str]:
+        """Hazards that stop the work."""
+        return frozenset(rule.hazard for rule in self._stop_rules())
+
+    def speaks_of_stop(self, when: m.When | m.Side) -> bool:
+        """Whether a condition, or the side of a conflict, asks for what stops the work and nothing else."""
+        asked = {*when.materials, *when.features, *when.families}
+        return bool(asked) and asked <= self._stopping
+
+    @cached_property
+    def _stopping(self) -> frozenset[str]:
+        """Materials and features that stop the work."""
+        return frozenset(
+            key for rule in self._stop_rules() for key in (*rule.when.materials, *rule.when.features)
+        )
+
+    def _stop_rules(self) -> Iterator[m.HazardRule]:
+        return (rule for rule in self.knowledge.hazards if rule.grade == "stop")
+
+    @cached_property
     def conflict_rules(self) -> dict[str, m.ConflictRule]:
         """Conflict rules by id."""
         return {rule.id: rule for rule in self.knowledge.conflicts}

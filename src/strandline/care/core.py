@@ -28,6 +28,7 @@ from strandline.things.plan import (
 
 Parts = Sequence[tuple[str, PartEval]]
 AS_IT_IS = "No bath, and not dried on purpose either: as it is, until the lead has answered."
+AFTER_RELEASE = "Its stop was lifted; what that part needs still goes before what the others want."
 GRADES = ("stop", "guard", "note")
 
 
@@ -66,7 +67,7 @@ def core(sig: Signature, evaluate: PartEvaluator, resolver: Resolver, book: Book
     """Evaluate a signature."""
     parts = _parts(sig, evaluate)
     passes = _object_passes(parts)
-    hazards = _hazards(parts, passes, book)
+    hazards = _released(_hazards(parts, passes, book), sig.around.released)
     stop = tuple(because for hazard in hazards if hazard.grade == "stop" for because in hazard.because)
     resolved = resolver(parts, sig.around.waters)
     actions = whole(parts, book, stop)
@@ -77,6 +78,9 @@ def core(sig: Signature, evaluate: PartEvaluator, resolver: Resolver, book: Book
         actions["hold_wet"] = replace(actions["hold_wet"], how=AS_IT_IS, also=())
     local = {name: locals_of(name, part, parts, sig.joins, actions, book, bool(stop)) for name, part in parts}
     undecided = any(one.state == "open" for one in (*resolved.conflicts, *routed.conflicts))
+    # What is said while a stop holds (keep away, call) is no longer true once it is lifted.
+    lifted = not stop and any(hazard.released for hazard in hazards)
+    telling = passes if not lifted else _without_stop(parts, passes, book)
     made = steps(
         parts,
         actions,
@@ -87,11 +91,16 @@ def core(sig: Signature, evaluate: PartEvaluator, resolver: Resolver, book: Book
             stopped=bool(stop),
             open=undecided or routed.route == "wait_for_conservator",
             damp_only=sig.around.wet_state == "damp_air_only",
+            fixed=lifted and "lift" in actions and actions["lift"].verdict == "no",
         ),
-        passes,
+        telling,
     )
+    if lifted:
+        resolved = replace(resolved, conflicts=_after_release(resolved.conflicts, book))
+        routed = replace(routed, conflicts=_after_release(routed.conflicts, book))
     told = frozenset(one.id for one in (*resolved.conflicts, *routed.conflicts))
-    hold, hold_rules = holding(parts, passes, actions, local, stopped=bool(stop))
+    clashes = action_conflicts(parts, actions, sig.around.waters, told, book)
+    hold, hold_rules = holding(parts, telling, actions, local, stopped=bool(stop))
     return Core(
         evals=parts,
         parts={name: _part_care(part, local[name]) for name, part in parts},
@@ -99,7 +108,7 @@ def core(sig: Signature, evaluate: PartEvaluator, resolver: Resolver, book: Book
         hazards=hazards,
         resolved=resolved,
         routed=routed,
-        clashes=action_conflicts(parts, actions, sig.around.waters, told, book),
+        clashes=_after_release(clashes, book) if lifted else clashes,
         clocks=_clocks(parts, book),
         steps=made,
         hold=hold,
@@ -116,6 +125,32 @@ def _object_passes(parts: Parts) -> dict[str, bool]:
             others = [other for other_name, other in parts if other_name != name]
             found[rule.id] = found.get(rule.id, False) or asks_met(rule.when, others)
     return found
+
+
+def _without_stop(parts: Parts, passes: dict[str, bool], book: Book) -> dict[str, bool]:
+    """``passes`` without the steps and holding sentences that are for things under a stop alone."""
+    gone = {
+        rule.id
+        for _, part in parts
+        for rule, _ in part.others.values()
+        if isinstance(rule, m.StepRule | m.HoldRule) and book.speaks_of_stop(rule.when)
+    }
+    return {rule_id: held and rule_id not in gone for rule_id, held in passes.items()}
+
+
+def _after_release(conflicts: tuple[Conflict, ...], book: Book) -> tuple[Conflict, ...]:
+    """Conflicts of what stopped the work with the rest say that the stop holds: it does no more.
+
+    Between two parts that both stopped it the rule says what comes after the release, and stays.
+    """
+    return tuple(
+        replace(one, how=AFTER_RELEASE) if _stop_against_rest(book.conflict_rules[one.rule], book) else one
+        for one in conflicts
+    )
+
+
+def _stop_against_rest(rule: m.ConflictRule, book: Book) -> bool:
+    return book.speaks_of_stop(rule.a) != book.speaks_of_stop(rule.b)
 
 
 def _hazards(parts: Parts, passes: dict[str, bool], book: Book) -> tuple[Hazard, ...]:
@@ -151,7 +186,24 @@ def _hazards(parts: Parts, passes: dict[str, bool], book: Book) -> tuple[Hazard,
                 worst.licensed_only,
             )
         )
-    return tuple(sorted(found, key=lambda hazard: (GRADES.index(hazard.grade), hazard.scope, hazard.key)))
+    return tuple(sorted(found, key=_gravest))
+
+
+def _gravest(hazard: Hazard) -> tuple[int, str, str]:
+    return GRADES.index(hazard.grade), hazard.scope, hazard.key
+
+
+def _released(hazards: tuple[Hazard, ...], released: tuple[str, ...]) -> tuple[Hazard, ...]:
+    """The hazards with every stop that was released made a guard: its words stay, its distance does not."""
+    if not released:
+        return hazards
+    found = (
+        replace(hazard, grade="guard", keep_m=None, released=True)
+        if hazard.grade == "stop" and hazard.key in released
+        else hazard
+        for hazard in hazards
+    )
+    return tuple(sorted(found, key=_gravest))
 
 
 def _clocks(parts: Parts, book: Book) -> tuple[Clock, ...]:

@@ -10,7 +10,10 @@ from strandline.knowledge.base import Knowledge
 
 @dataclass(frozen=True, slots=True)
 class Around:
-    """What holds for the whole object.  Sizes are reduced to how many rule thresholds they pass."""
+    """What holds for the whole object.  Sizes are reduced to how many rule thresholds they pass.
+
+    ``released`` are the hazards whose stop was lifted; no rule asks about them.
+    """
 
     features: frozenset[str] = frozenset()
     waters: tuple[str, ...] = ()
@@ -20,6 +23,7 @@ class Around:
     mass_over_g: float = 0.0
     longest_over_mm: float = 0.0
     air_over_c: float = 0.0
+    released: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -77,13 +77,13 @@ class Outliner:
         lights = [self._part(part, around) for _, part in parts]
         frames = tuple((name, light.frame) for (name, _), light in zip(parts, lights, strict=True))
         waters = tuple(water for water in around.waters if water in self.book.limit_waters)
-        rest = self._rest(frames, waters)
+        rest = self._rest(frames, waters, around.released)
         ranks = self.book.speaking.ranks(self._said(lights))
         if rest.stopped:
             ranks = {action: max(rank, REFER) for action, rank in ranks.items()}
         barred = ranks.get("hold_wet") == NO
         able = any(ranks[key] != NO for key in WATER_OFF if key in ranks)
-        way, zone = self._route(frames, waters, barred, not able)
+        way, zone = self._route(frames, waters, around.released, barred, not able)
         return Outline(ranks, rest.resolved.limits, zone, way, rest.clocks)
 
     def totals(self, sig: PartSig, around: Around) -> dict[str, int]:
@@ -127,18 +127,23 @@ class Outliner:
                         said |= self.book.index.bit[filed.rule.id]
         return said
 
-    def _all_but_verdicts(self, frames: Frames, waters: tuple[str, ...]) -> Rest:
+    def _all_but_verdicts(self, frames: Frames, waters: tuple[str, ...], released: tuple[str, ...]) -> Rest:
         clocks: dict[tuple[str, str], float] = {}
         for _, frame in frames:
             for key, clock in frame.clocks.items():
                 clocks[key] = min(round(clock.at_h, 2), clocks.get(key, 1e9))
-        return Rest(_stopped(frames), self.resolver(frames, waters), clocks)
+        return Rest(_stopped(frames, released), self.resolver(frames, waters), clocks)
 
     def _way(
-        self, frames: Frames, waters: tuple[str, ...], barred: bool, unable: bool
+        self,
+        frames: Frames,
+        waters: tuple[str, ...],
+        released: tuple[str, ...],
+        barred: bool,
+        unable: bool,
     ) -> tuple[str, str | None]:
         """Route and zone."""
-        rest = self._rest(frames, waters)
+        rest = self._rest(frames, waters, released)
         found = route(
             frames,
             rest.resolved,
@@ -154,10 +159,11 @@ FRAMING = (m.LimitRule, m.ClockRule, m.ClockFactor, m.DutyRule, m.CoverRule)
 """Rules a frame is made of, beside the hazards that stop."""
 
 
-def _stopped(frames: Frames) -> bool:
+def _stopped(frames: Frames, released: tuple[str, ...]) -> bool:
     """Whether a stop of any part holds, given the other parts."""
     return any(
-        asks_met(rule.when, [other for other_name, other in frames if other_name != name])
+        rule.hazard not in released
+        and asks_met(rule.when, [other for other_name, other in frames if other_name != name])
         for name, frame in frames
         for rule, _ in frame.stops
     )

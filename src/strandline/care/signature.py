@@ -60,6 +60,7 @@ def _around(facts: Facts, book: Book) -> Around:
         mass_over_g=_floor(mass or 0.0, book.mass_steps_g),
         longest_over_mm=_floor(longest, book.length_steps_mm),
         air_over_c=_floor(facts.air_c or 0.0, book.air_steps_c),
+        released=tuple(key for key in sorted(facts.released) if key in book.stops),
     )
 
 
@@ -79,6 +80,9 @@ def _floor(value: float, steps: tuple[float, ...]) -> float:
     return max((step for step in steps if value >= step), default=0.0)
 
 
+LOOKED_AT: tuple[str, ...] = ("features", "done_already", "pieces")
+"""Facts that are asked about only where they are an assumption: two people saw different things."""
+
 ASKED: tuple[str, ...] = (
     "mass_g",
     "water",
@@ -92,5 +96,6 @@ ASKED: tuple[str, ...] = (
 
 def _unknowns(facts: Facts) -> tuple[str, ...]:
     found = [name for name in ASKED if facts.known_by.get(name, "unknown") in {"unknown", "assumed"}]
+    found += [name for name in LOOKED_AT if facts.known_by.get(name) == "assumed"]
     found += [f"thickness:{part.id}" for part in facts.parts if part.thickness_by in {"unknown", "assumed"}]
     return tuple(found)

@@ -15,12 +15,14 @@ Woken = dict[str, tuple[m.StepRule, list[str]]]
 @dataclass(frozen=True, slots=True)
 class Course:
     """What decides which steps an object gets: its route, whether a stop holds it, whether something is
-    open for the conservator, and whether it met damp air only."""
+    open for the conservator, whether it met damp air only, and whether it stays fixed where it is: its stop
+    was lifted, and it may still not be lifted itself."""
 
     route: str
     stopped: bool
     open: bool
     damp_only: bool
+    fixed: bool = False
 
 
 def steps(
@@ -39,6 +41,8 @@ def steps(
         if (rule.only_open and not course.open) or (rule.wetted_only and course.damp_only):
             continue
         if any(_verdict(actions, key) not in ABLE for key in rule.also_needs):
+            continue
+        if course.fixed and not _in_place(rule):
             continue
         if rule.kind == "local_air":
             made += _local_air(len(made) + 1, rule, parts, local_air)
@@ -99,6 +103,13 @@ def _step(
     )  # fmt: skip
 
 
+def _in_place(rule: m.StepRule) -> bool:
+    """Whether a step is done where the object lies, or is the conservator's."""
+    if rule.role == "conservator":
+        return True
+    return rule.action in WHERE_IT_LIES if rule.action else rule.kind not in {"act", "local_air"}
+
+
 def _verdict(actions: Mapping[str, ActionVerdict], key: str) -> str:
     """The verdict on an action; one nobody speaks of means refer."""
     held = actions.get(key)
@@ -106,6 +117,8 @@ def _verdict(actions: Mapping[str, ActionVerdict], key: str) -> str:
 
 
 ABLE = frozenset({"yes", "careful"})
+WHERE_IT_LIES = frozenset({"cover", "support"})
+"""Actions that need no object in somebody's hands and none at a bench."""
 WATER_ON = frozenset({"rinse", "immerse", "brush_wet", "hold_wet"})
 WATER_OFF = frozenset({"drip_dry", "moving_air", "warm_air", "blot", "vented_bag", "wipe"})
 """Actions that take water out of an object; none is a step while it must stay wet."""

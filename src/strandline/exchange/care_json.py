@@ -114,6 +114,8 @@ def hazard_dict(hazard: Hazard) -> dict[str, Any]:
         value = getattr(hazard, name)
         if value:
             found[name] = number(value)
+    if hazard.released:
+        found["released"] = True
     return found
 
 
@@ -251,6 +253,8 @@ def facts_dict(facts: Facts) -> dict[str, Any]:
         found[name] = number(getattr(facts, name))
     found["site"] = {"air_c": number(facts.air_c)}
     found["known_by"] = dict(sorted(facts.known_by.items()))
+    if facts.released:
+        found["released"] = list(facts.released)
     return found
 
 

@@ -9,6 +9,9 @@
     expires = "2026-06-01"           # optional
 
 Stops and hazards about people cannot be overridden; an unknown target is reported, never ignored.
+
+For one object the target may also be ``absent.<action>``, the verdict on an action that no rule speaks of and
+that is therefore referred.  Where a rule speaks after all (a further fact woke it), the stricter one holds.
 """
 
 from __future__ import annotations
@@ -28,6 +31,13 @@ from strandline.knowledge.files import KnowledgeError
 
 FIXED = frozenset({"id", "key", "family", "action", "hazard", "grade", "when"})
 """Fields that make an entry what it is; changing them would be another rule, not an override."""
+
+ABSENT = "absent."
+"""Before the key of an action: the target that stands for its not being spoken of."""
+
+ABSENT_FIELDS = frozenset({"verdict", "how"})
+SENTENCE = 240
+"""Characters of a reason that become the ``why`` of the rule made for it."""
 
 
 class Override(m.Entry):
@@ -113,12 +123,47 @@ def _apply_one(entries: dict[str, list[m.Entry]], override: Override, level: str
             try:
                 rows[index] = type(entry).model_validate({**entry.model_dump(), **override.set})
             except ValidationError as error:
-                detail = error.errors()[0]
-                return f"{'.'.join(str(part) for part in detail['loc'])}: {detail['msg']}"
-            return AppliedOverride(
-                override.target, was, override.set, override.reason, override.person, override.at, level
-            )
+                return _first(error)
+            return _applied(override, was, level)
+    if override.target.startswith(ABSENT):
+        return _apply_absent(entries, override, level)
     return "no rule or material has this id"
+
+
+def _apply_absent(entries: dict[str, list[m.Entry]], override: Override, level: str) -> AppliedOverride | str:
+    """Make the rule that says what the override says of an action nothing speaks of."""
+    action = override.target.removeprefix(ABSENT)
+    if action not in m.ACTIONS:
+        return f"'{action}' is no action"
+    if level != "object":
+        return "an action that no rule speaks of is answered for one object only"
+    stray = sorted(set(override.set) ^ ABSENT_FIELDS)
+    if stray:
+        return f"takes verdict and how; look at '{stray[0]}'"
+    try:
+        made = m.VerdictRule(
+            id=override.target,
+            action=action,
+            when=m.When(always=True),
+            why=override.reason[:SENTENCE],
+            confidence="c",
+            **override.set,
+        )
+    except ValidationError as error:
+        return _first(error)
+    entries["verdict"].append(made)
+    return _applied(override, {"verdict": "refer", "how": None}, level)
+
+
+def _applied(override: Override, was: dict[str, Any], level: str) -> AppliedOverride:
+    return AppliedOverride(
+        override.target, was, override.set, override.reason, override.person, override.at, level
+    )
+
+
+def _first(error: ValidationError) -> str:
+    detail = error.errors()[0]
+    return f"{'.'.join(str(part) for part in detail['loc'])}: {detail['msg']}"
 
 
 def _names(kind: str, entry: m.Entry) -> Iterable[str]:

@@ -65,6 +65,7 @@ class Facts:
     ``known_by`` tells for each scalar how it is known; ``water``, ``done_already`` and
     ``features`` are sorted.  ``features`` are those of the whole object;
     ``read`` holds the words that became features and joins, their kind saying which.
+    ``released`` are the hazards whose stop was lifted for this object by somebody who may, sorted.
     """
 
     tag: str
@@ -100,3 +101,4 @@ class Facts:
     unread: tuple[Word, ...] = ()
     read: tuple[Word, ...] = ()
     kept: Mapping[str, str] = field(default_factory=dict)
+    released: tuple[str, ...] = ()

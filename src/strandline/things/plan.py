@@ -49,7 +49,10 @@ class ActionVerdict:
 
 @dataclass(frozen=True, slots=True)
 class Hazard:
-    """A named hazard; a stop keeps everybody ``keep_m`` metres away until released."""
+    """A named hazard; a stop keeps everybody ``keep_m`` metres away until released.
+
+    ``released``: it was a stop and somebody who may has lifted it; what it says stays, as a guard.
+    """
 
     key: str
     grade: str
@@ -59,6 +62,7 @@ class Hazard:
     keep_m: float | None = None
     call: str = ""
     licensed_only: str = ""
+    released: bool = False
 
 
 @dataclass(frozen=True, slots=True)
