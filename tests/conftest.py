@@ -30,7 +30,20 @@ def pytest_configure(config: pytest.Config) -> None:
     database = postgres_database(address) if address else sqlite_database(folder / "practice.sqlite3")
     if not address:
         database["TEST"] = {"NAME": str(folder / "test.sqlite3")}
-    start(base_settings(database, "a key for tests only"))
+    wanted = base_settings(database, "a key for tests only", folder, ("testserver",))
+    # The real one is slow on purpose, which no test needs.
+    wanted["PASSWORD_HASHERS"] = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    start(wanted)
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Tests of what only a server does are left for the run on PostgreSQL: ./check does both."""
+    if os.environ.get("STRANDLINE_TEST_DATABASE"):
+        return
+    left = [item for item in items if item.get_closest_marker("on_postgres")]
+    if left:
+        config.hook.pytest_deselected(items=left)
+        items[:] = [item for item in items if item not in left]
 
 
 def pytest_unconfigure(config: pytest.Config) -> None:

@@ -4,25 +4,32 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
+from random import Random
 from typing import Any
 
 import pytest
-from django.db import transaction
+from django.db import connection, transaction
+from django.test.utils import CaptureQueriesContext
 from hypothesis import Phase, find, given
 from hypothesis import settings as draws
 from hypothesis import strategies as st
 
 from strandline.care.engine import Engine
+from strandline.knowledge import models as m
 from strandline.knowledge.base import shipped
 from strandline.pipeline.objects import Site, facts_from_row
 from strandline.pipeline.times import resolve_times
-from strandline.records import translate
+from strandline.records import careful, translate
 from strandline.records.models.facts import Observation
 from strandline.records.models.objects import Join as JoinRow
+from strandline.records.models.objects import Object
+from strandline.records.models.plans import HazardRelease
 from strandline.records.snapshot import snapshot
 from strandline.things.facts import Facts, Join, Part, Word
 from strandline.things.listing import RawRow
-from tests.records.cast import NOW
+from tests.care.draws import an_object
+from tests.records.cast import NOW, lead
 from tests.records.rows import put
 
 pytestmark = pytest.mark.django_db
@@ -208,3 +215,125 @@ def test_what_cannot_be_a_fact_is_refused(key: str, value: Any) -> None:
     """A wrong kind of value is named with its key."""
     with pytest.raises(translate.NotAFact, match=key):
         translate.read_value(key, value)
+
+
+def released(thing: Object, *hazards: str) -> None:
+    """Stops of an object lifted."""
+    for hazard in hazards:
+        HazardRelease.objects.create(
+            object=thing, hazard=hazard, role="licensed remover", said="Taken out and packed.", at=NOW,
+            recorded_by=lead(),
+        )  # fmt: skip
+
+
+def test_releases_are_facts_of_their_object_alone() -> None:
+    """Sorted, each once, and in the snapshot and its hash; another object's are none of its own."""
+    one, two = (put(Facts(tag, 2, parts=(Part("p1", "", "mercury", "working"),))) for tag in ("0001", "0002"))
+    before = snapshot(translate.facts_at(one, NOW), ENGINE.plan(translate.facts_at(one, NOW), NOW))
+    released(one, "radium", "mercury", "mercury")
+    found = translate.facts_at(one, NOW)
+    assert found.released == ("mercury", "radium")
+    assert translate.facts_at(two, NOW).released == ()
+    after = snapshot(found, ENGINE.plan(found, NOW))
+    assert after.facts["facts"]["released"] == ["mercury", "radium"]
+    assert [one.get("released") for one in after.result["hazards"] if one["key"] == "mercury"] == [True]
+    assert after.sha256 != before.sha256
+    assert "released" not in before.facts["facts"]
+
+
+@given(st.lists(facts(), min_size=1, max_size=4), st.data())
+@draws(max_examples=25)
+def test_many_read_at_once_are_as_each_read_alone(drawn: list[Facts], data: st.DataObject) -> None:
+    """Any objects, releases and clashes, in any order, also one of them twice."""
+    with rolled_back():
+        things = [put(replace(one, tag=f"{n:04d}")) for n, one in enumerate(drawn)]
+        for thing in things:
+            released(thing, *data.draw(st.lists(st.sampled_from(["mercury", "radium"]), max_size=2)))
+            if data.draw(st.booleans()):
+                clashing(thing, "pieces", 3, 5)
+        order = data.draw(st.permutations([*things, things[0]]))
+        assert translate.facts_many(order, NOW) == [translate.facts_at(thing, NOW) for thing in order]
+
+
+def test_many_are_read_with_as_many_queries_as_one() -> None:
+    """None for none."""
+    things = [put(replace(Facts("0001", 2, owner="Trustees"), tag=f"{n:04d}")) for n in range(12)]
+    counts = []
+    for some in ([], things[:1], things):
+        with CaptureQueriesContext(connection) as ran:
+            translate.facts_many([Object.objects.get(pk=thing.pk) for thing in some], NOW)
+        counts.append(len(ran) - len(some))
+    assert counts[0] == 0
+    assert counts[1] == counts[2] <= 5
+
+
+def clashing(thing: Object, key: str, *values: Any) -> None:
+    """Observations of one key that nobody has settled."""
+    for value in values:
+        Observation.objects.create(
+            object=thing, key=key, value=value, known_by="seen", clash=True, at=NOW + timedelta(minutes=1)
+        )
+
+
+EARLY, LATE = "2026-03-14T02:00:00+00:00", "2026-03-14T09:00:00+00:00"
+
+
+@pytest.mark.parametrize(
+    ("key", "values", "taken"),
+    [
+        ("water", (["sea"], ["river", "sewage"]), ("river", "sea", "sewage")),
+        ("features", ([], ["gilded"]), ("gilded",)),
+        ("done_already", (["wiped"], ["rinsed"]), ("rinsed", "wiped")),
+        ("wet_since", (LATE, EARLY), datetime.fromisoformat(EARLY)),
+        ("wet_since", (None, LATE), datetime.fromisoformat(LATE)),
+        ("wet_state", ("damp_air_only", "splashed"), "splashed"),
+        ("wet_state", ("under_water", "frozen"), "frozen"),
+        ("wet_state", ("soggy", "damp_air_only"), "unknown"),
+        ("mass_g", (9000, 12000, 300), 12000),
+        ("mass_g", (None, 300), 300),
+        ("length_mm", (900, 1200), 1200),
+        ("pieces", (3, 4), 4),
+        ("significance", (2, 5), 5),
+        ("site.air_c", (9.5, 24), 24),
+    ],
+)
+def test_of_several_values_the_careful_one_is_taken(key: str, values: tuple[Any, ...], taken: Any) -> None:
+    """And it is an assumption, whoever saw it last."""
+    thing = put(Facts("0042", 2))
+    clashing(thing, key, *values)
+    found = translate.facts_at(thing, NOW)
+    assert (getattr(found, translate.field_of(key)), found.known_by[key]) == (taken, "assumed")
+
+
+@pytest.mark.parametrize(("wet", "taken"), [(EARLY, None), (None, datetime.fromisoformat(LATE))])
+def test_not_knowing_when_it_came_out_is_careful_where_the_wetting_is_known(wet: Any, taken: Any) -> None:
+    """The hours then run from the wetting, which is earlier; without it, from the one hour there is."""
+    thing = put(Facts("0042", 2, wet_since=datetime.fromisoformat(wet) if wet else None))
+    clashing(thing, "out_since", None, LATE)
+    assert translate.facts_at(thing, NOW).out_since == taken
+
+
+def test_every_fact_has_its_careful_value() -> None:
+    """No key of a fact, and no state of wetness, is left out."""
+    assert careful.TAKE.keys() == set(translate.KEYS)
+    assert set(careful.WET_STATES) == {*m.WET_STATES, "unknown"}
+
+
+@given(st.integers(0, 2**32 - 1))
+@draws(max_examples=150)
+def test_dried_mud_is_as_strict_as_any_wetness(seed: int) -> None:
+    """The order of wet states that the table claims, for whatever object."""
+    drawn = an_object(Random(seed), KNOWLEDGE)
+    order = ("dry_with_mud", "under_water", "splashed", "damp_now", "unknown")
+    strict = [ENGINE.outline(ENGINE.signature(replace(drawn, wet_state=state))).ranks for state in order]
+    for before, after in pairwise(strict):
+        assert all(before[action] >= rank for action, rank in after.items())
+
+
+def test_what_clashes_is_asked() -> None:
+    """Also about things no list is asked about."""
+    thing = put(Facts("0042", 2, parts=(Part("p1", "", "oak", "wood"),)))
+    for key, values in (("features", ([], ["gilded"])), ("pieces", (3, 4)), ("mass_g", (300, 400))):
+        clashing(thing, key, *values)
+    asked = {one.fact for one in ENGINE.plan(translate.facts_at(thing, NOW), NOW).assumed}
+    assert {"features", "pieces", "mass_g"} <= asked

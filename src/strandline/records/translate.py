@@ -6,15 +6,19 @@ A scalar fact is one Observation; the newest that nothing supersedes is in force
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, TypeVar
 
+from strandline.records import careful
 from strandline.records.models.facts import Observation
 from strandline.records.models.objects import Join as JoinRow
 from strandline.records.models.objects import Object
 from strandline.records.models.objects import Part as PartRow
+from strandline.records.models.people import Party
+from strandline.records.models.plans import HazardRelease
 from strandline.things.facts import Facts, Join, KnownBy, Part, Word
 
 TIMES: tuple[str, ...] = ("wet_since", "out_since")
@@ -148,26 +152,73 @@ def _number(key: str, value: Any) -> Any:
 
 def in_force(thing: Object) -> dict[str, Observation]:
     """By key, the newest observation of the whole object that nothing supersedes."""
-    rows = thing.observations.filter(superseded_by__isnull=True, part__isnull=True)
-    return {row.key: row for row in rows.order_by("at", "id")}
+    return {key: rows[-1] for key, rows in _standing([thing])[thing.pk].items()}
 
 
 def facts_at(thing: Object, as_of: datetime) -> Facts:
-    """The facts of an object as the record has them, hours counted at ``as_of`` (aware, UTC)."""
-    rows = in_force(thing)
+    """The facts of an object as the record has them, hours counted at ``as_of`` (aware, UTC).
+
+    Where two saw different things and nobody has settled it, the more careful of both, as an assumption.
+    """
+    return facts_many([thing], as_of)[0]
+
+
+def facts_many(things: Sequence[Object], as_of: datetime) -> list[Facts]:
+    """The facts of several objects, in their order; as many queries for a thousand as for one."""
+    if not things:
+        return []
+    standing = _standing(things)
+    parts = _by_object(PartRow.objects.filter(object__in=things).order_by("order"))
+    joined = JoinRow.objects.filter(object__in=things).order_by("order").select_related("first", "second")
+    joins = _by_object(joined)
+    released = _by_object(HazardRelease.objects.filter(object__in=things))
+    owners = Party.objects.in_bulk({thing.owner_id for thing in things if thing.owner_id is not None})
+    return [
+        _facts(
+            thing,
+            as_of,
+            standing[thing.pk],
+            parts=tuple(part_of(row) for row in parts[thing.pk]),
+            joins=tuple(join_of(row) for row in joins[thing.pk]),
+            released=tuple(sorted({row.hazard for row in released[thing.pk]})),
+            owner=owners[thing.owner_id].name if thing.owner_id is not None else "",
+        )
+        for thing in things
+    ]
+
+
+OfObject = TypeVar("OfObject", Observation, PartRow, JoinRow, HazardRelease)
+Standing = dict[str, list[Observation]]
+
+
+def _by_object(rows: Iterable[OfObject]) -> defaultdict[int, list[OfObject]]:
+    found: defaultdict[int, list[OfObject]] = defaultdict(list)
+    for row in rows:
+        found[row.object_id].append(row)
+    return found
+
+
+def _standing(things: Sequence[Object]) -> dict[int, Standing]:
+    """By object and key, the observations of the whole object that nothing supersedes, oldest first."""
+    rows = Observation.objects.filter(object__in=things, superseded_by__isnull=True, part__isnull=True)
+    found: dict[int, Standing] = {thing.pk: {} for thing in things}
+    for row in rows.order_by("at", "id"):
+        found[row.object_id].setdefault(row.key, []).append(row)
+    return found
+
+
+def _facts(thing: Object, as_of: datetime, standing: Standing, **more: Any) -> Facts:
     scalars: dict[str, Any] = {}
     known: dict[str, KnownBy] = {}
     for key in KEYS:
-        row = rows.get(key)
-        if row is None:
+        rows = standing.get(key)
+        if rows is None:
             continue
-        scalars[field_of(key)] = read_value(key, row.value)
-        if key not in UNMARKED or row.known_by != "stated":
-            known[key] = _by(row.known_by)
+        scalars[field_of(key)], by = _settled(key, rows, scalars)
+        if key not in UNMARKED or by != "stated":
+            known[key] = by
     _count_hours(scalars, known, as_of)
     words: dict[str, Any] = {name: tuple(Word(*word) for word in thing.words.get(name, ())) for name in WORDS}
-    parts = tuple(thing.parts.order_by("order"))
-    joins = thing.joins.order_by("order").select_related("first", "second")
     return Facts(
         tag=thing.tag,
         row=thing.list_row,
@@ -175,15 +226,21 @@ def facts_at(thing: Object, as_of: datetime) -> Facts:
         owner_number=thing.owner_number,
         materials=thing.materials,
         klass=thing.klass,
-        owner=thing.owner.name if thing.owner else "",
         place=thing.listed_place,
-        parts=tuple(part_of(row) for row in parts),
-        joins=tuple(join_of(row) for row in joins),
         known_by=known,
         kept=dict(thing.kept),
         **words,
         **scalars,
+        **more,
     )
+
+
+def _settled(key: str, rows: list[Observation], known: Mapping[str, Any]) -> tuple[Any, KnownBy]:
+    """A fact and how it is known: of the newest observation or, while several clash, the careful one."""
+    if not rows[-1].clash:
+        return read_value(key, rows[-1].value), _by(rows[-1].known_by)
+    values = [read_value(key, row.value) for row in rows if row.clash]
+    return careful.of(key, values, known), "assumed"
 
 
 def _count_hours(scalars: dict[str, Any], known: dict[str, KnownBy], as_of: datetime) -> None:

@@ -32,7 +32,13 @@ class Tray(Row):
 
 
 class Object(Row):
-    """One object, or one lot under one tag.  ``revision`` counts the acts that changed it."""
+    """One object, or one lot under one tag.  ``revision`` counts the acts that changed it.
+
+    ``plan`` and the fields after it say in short what the newest plan says, so that long lists need no plan:
+    the next step and whose it is, how many stops are open, how many actions wait for the lead's answer, and
+    ``runs``: per clock its key, the moment its origin was at (ISO, or null), its hours and its shape.
+    ``sought`` is what search looks through.
+    """
 
     incident = models.ForeignKey("records.Incident", on_delete=models.PROTECT, related_name="things")
     tag = models.CharField(max_length=16)
@@ -51,6 +57,14 @@ class Object(Row):
     place = models.ForeignKey("records.Place", on_delete=models.PROTECT, null=True, related_name="things")
     merged_into = models.ForeignKey("self", on_delete=models.PROTECT, null=True, related_name="merged")
     received_at = models.DateTimeField()
+    plan = models.ForeignKey("records.PlanSnapshot", on_delete=models.PROTECT, null=True, related_name="+")
+    significance = models.PositiveSmallIntegerField(default=3)
+    next_step = models.CharField(max_length=64, blank=True)
+    next_role = models.CharField(max_length=16, blank=True)
+    stops = models.PositiveSmallIntegerField(default=0)
+    refers = models.PositiveSmallIntegerField(default=0)
+    runs = models.JSONField(default=list)
+    sought = models.TextField(blank=True)
 
     class Meta:
         constraints = [
@@ -58,6 +72,19 @@ class Object(Row):
             filled("tag", "object_tag_four_digits", 4),
             models.CheckConstraint(condition=models.Q(revision__gte=1), name="object_revision_from_one"),
         ]
+
+
+class TrayCount(Row):
+    """A tray counted when it changed hands.  Fewer than expected is a search, open until ``settled_at``."""
+
+    tray = models.ForeignKey(Tray, on_delete=models.PROTECT, related_name="counts")
+    expected = models.PositiveIntegerField()
+    counted = models.PositiveIntegerField()
+    missing = models.JSONField(default=list)
+    note = models.TextField(blank=True)
+    by = models.ForeignKey("records.Person", on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    settled_at = models.DateTimeField(null=True)
 
 
 class Tag(Row):
@@ -177,6 +204,8 @@ class Fragment(Row):
 
 class ListRow(Row):
     """A row of an imported list, its cells as typed, and what became of it on the tables."""
+
+    private = frozenset({"cells", "kept"})
 
     incident = models.ForeignKey("records.Incident", on_delete=models.PROTECT, related_name="list_rows")
     list_sha256 = models.CharField(max_length=64)

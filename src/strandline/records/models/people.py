@@ -13,10 +13,11 @@ SCOPES = choices("first_aid_only", "plan", "named_treatment")
 
 
 class Person(Row):
-    """Somebody who works on the incident."""
+    """Somebody who works on the incident.  ``user`` is their log-in, if they have one."""
 
-    private = frozenset({"name", "contact"})
+    private = frozenset({"name", "contact", "user"})
 
+    user = models.OneToOneField("auth.User", on_delete=models.PROTECT, null=True, related_name="person")
     name = models.CharField(max_length=200)
     role = models.CharField(max_length=16, choices=ROLES)
     contact = models.TextField(blank=True)

@@ -27,7 +27,11 @@ class Site(Row):
 
 
 class Incident(Row):
-    """One flood, tide or burst main at one site.  Times UTC; ``zone`` is the IANA name for people."""
+    """One flood, tide or burst main at one site.  Times UTC; ``zone`` is the IANA name for people.
+
+    ``air_c`` in degrees C and ``air_rh`` as a fraction are those of the air outside; ``arrangements`` holds
+    crew by day and kit, in the form of a site's file.
+    """
 
     site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="incidents")
     code = models.CharField(max_length=12, unique=True)
@@ -37,11 +41,19 @@ class Incident(Row):
     wet_since = models.DateTimeField(null=True)
     out_since = models.DateTimeField(null=True)
     air_c = models.FloatField(null=True)
+    air_rh = models.FloatField(null=True)
+    arrangements = models.JSONField(default=dict)
     opened_at = models.DateTimeField()
     closed_at = models.DateTimeField(null=True)
 
     class Meta:
-        constraints = [filled("code", "incident_code_two_letters", 2)]
+        constraints = [
+            filled("code", "incident_code_two_letters", 2),
+            models.CheckConstraint(
+                condition=models.Q(air_rh__isnull=True) | models.Q(air_rh__gte=0, air_rh__lte=1),
+                name="incident_rh_is_a_fraction",
+            ),
+        ]
 
 
 class Place(Row):
