@@ -1,8 +1,6 @@
 """A backup is whole or it is none; the way back keeps what was there."""
 
 import sqlite3
-import subprocess
-import sys
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
@@ -10,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from strandline.records.backup import BackupError, back_up, backups, restore, verify
+from tests.records.programs import program, went_well
 
 AT = datetime(2026, 3, 15, 16, 0, tzinfo=UTC)
 LATER = datetime(2026, 3, 15, 17, 0, tzinfo=UTC)
@@ -36,7 +35,7 @@ connections.close_all()
 def made(tmp_path_factory: pytest.TempPathFactory) -> bytes:
     """The bytes of a record with fifty practices."""
     folder = tmp_path_factory.mktemp("practice")
-    subprocess.run([sys.executable, "-c", MAKE, str(folder)], check=True)
+    went_well(program(MAKE, folder))
     return (folder / "strandline.sqlite3").read_bytes()
 
 
