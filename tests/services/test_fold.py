@@ -14,20 +14,33 @@ from strandline.records import translate
 from strandline.records.models.acts import Act
 from strandline.records.models.base import Row
 from strandline.records.models.facts import Observation
-from strandline.records.models.objects import ListRow, Object
+from strandline.records.models.objects import Batch, Fragment, ListRow, Lot, Object, Tag, Tray
 from strandline.records.models.plans import PlanSnapshot
 from strandline.records.models.sites import Place
 from strandline.services.acting import Refused
+from strandline.services.came_off import came_off
 from strandline.services.changes import Changes, shown, table
 from strandline.services.claim_row import claim_row
+from strandline.services.count_tray import count_tray, open_searches, settle_count
 from strandline.services.end_step import end_step
+from strandline.services.end_tray_step import end_tray_step
+from strandline.services.fill_lot import fill_lot
+from strandline.services.find_parent import find_parent
 from strandline.services.fold import differences
+from strandline.services.make_lot import make_lot, thing_of
+from strandline.services.make_tray import make_tray
+from strandline.services.merge import merge
 from strandline.services.move import move
 from strandline.services.observe import observe
+from strandline.services.open_batch import close_batch, open_batch
 from strandline.services.override import override
 from strandline.services.plan import newest, plan, steps_of
 from strandline.services.print_paper import print_paper
+from strandline.services.put_on_tray import next_of, put_on_tray, take_off_tray
 from strandline.services.release_hazard import open_stops, release_hazard
+from strandline.services.scribe import record_for
+from strandline.services.split import split
+from strandline.services.split_lot import split_lot
 from tests.records.cast import incident, lead, person
 from tests.services.doing import barometer, by, received
 
@@ -118,14 +131,127 @@ class Doing:
             release_hazard(by(lead()), thing, hazard, "licensed remover", "Taken out and packed.")
 
 
+NEW_TAGS = ("0007", "0008", "0009", "0010", "0011")
+
+
+class Grouping(Doing):
+    """Acts on lots, trays, fragments and batches, merges and splits; what there is none of is made first."""
+
+    def one(self, model: type[Row], make: Callable[[], Any]) -> Any:
+        """One that there is, or a new one."""
+        found = list(model._default_manager.order_by("id"))
+        return self.draw(found) if found and self.draw((True, True, False)) else make()
+
+    def make_lot(self, thing: Object) -> None:
+        """Of two or three."""
+        make_lot(self.who(), thing, self.draw((2, 3)))
+
+    def fill_lot(self, thing: Object) -> None:
+        """One more in it."""
+        fill_lot(self.who(), self.one(Lot, lambda: make_lot(self.who(), self.draw(things()), 2)), [thing])
+
+    def split_lot(self, thing: Object) -> None:
+        """One or two out of a lot, and what is left counted rightly or not."""
+        lot = self.one(Lot, lambda: make_lot(self.who(), thing, 2))
+        tags = self.draw((NEW_TAGS[:1], NEW_TAGS[1:3], NEW_TAGS[3:4]))
+        left = self.draw((lot.counted - len(tags), lot.counted))
+        split_lot(self.who(), thing_of(lot), tags, left)
+
+    def tray(self) -> Any:
+        """One of two trays."""
+        return self.one(
+            Tray, lambda: make_tray(self.who(), incident(), self.draw(("blue tray", "green tray")))
+        )
+
+    def planned(self, thing: Object) -> Object:
+        """A thing with a plan."""
+        if newest(thing) is None:
+            plan(self.who(), thing)
+        return thing
+
+    def put_on_tray(self, thing: Object) -> None:
+        """Two of them."""
+        put_on_tray(self.who(), self.tray(), [self.planned(thing), self.planned(self.draw(things()))])
+
+    def lying(self, thing: Object) -> Any:
+        """One that lies on a tray; this one put there if none does."""
+        if not Object.objects.filter(tray__isnull=False).exists():
+            put_on_tray(self.who(), self.tray(), [self.planned(thing)])
+        return self.draw(Object.objects.filter(tray__isnull=False).order_by("id"))
+
+    def take_off_tray(self, thing: Object) -> None:
+        """One of those on a tray."""
+        take_off_tray(self.who(), [self.lying(thing)])
+
+    def count_tray(self, thing: Object) -> None:
+        """None, one or two seen."""
+        count_tray(self.who(), self.lying(thing).tray, self.draw((0, 1, 2)))
+
+    def settle_count(self, thing: Object) -> None:
+        """A search, or a count that may be none."""
+        found = list(open_searches(thing.incident)) or [
+            count_tray(self.who(), self.lying(thing).tray, self.draw((0, 1)))
+        ]
+        settle_count(self.who(), self.draw(found), "it lay under the rack")
+
+    def end_tray_step(self, thing: Object) -> None:
+        """The next step of what lies there, done but for one."""
+        lying = self.lying(thing)
+        excepted = self.draw(({}, {lying.tag: ("no_time", "")}))
+        end_tray_step(self.who(), lying.tray, next_of(lying).step, "done", excepted)
+
+    def record_for(self, thing: Object) -> None:
+        """What two did."""
+        two = [self.planned(one) for one in (thing, self.draw(things()))]
+        told = [(person(self.draw(CALLERS)), one.tag, next_of(one).step, "done", "", "") for one in two]
+        record_for(self.who(), told)
+
+    def batch(self) -> Any:
+        """A batch of mud."""
+        name = self.draw(("by the door", "by the stair"))
+        return self.one(Batch, lambda: open_batch(self.who(), incident(), "room_square", name))
+
+    def came_off(self, thing: Object) -> None:
+        """Of a thing, or a stray."""
+        came_off(
+            self.who(), incident(), "a splinter", self.draw((None, thing)), self.draw((None, self.batch()))
+        )
+
+    def find_parent(self, thing: Object) -> None:
+        """Of a stray, or of one that has one."""
+        find_parent(self.who(), self.one(Fragment, lambda: came_off(self.who(), incident(), "a pin")), thing)
+
+    def close_batch(self, thing: Object) -> None:
+        """Looked through."""
+        close_batch(self.who(), self.batch())
+
+    def merge(self, thing: Object) -> None:
+        """With any other one, or itself."""
+        merge(self.who(), thing, self.draw(things()), "one chest")
+
+    def split(self, thing: Object) -> None:
+        """One part out, or one there is not."""
+        split(
+            self.who(),
+            thing,
+            self.draw(NEW_TAGS),
+            [self.draw(("p1", "p2", "p3"))],
+            "Hoop",
+            "lay in the chest",
+        )
+
+
 ON_A_THING = ("observe", "plan", "move", "override", "claim_row", "end_step", "print_paper", "release_hazard")
+ON_GROUPS = (
+    "make_lot", "fill_lot", "split_lot", "put_on_tray", "take_off_tray", "count_tray", "settle_count",
+    "end_tray_step", "record_for", "came_off", "find_parent", "close_batch", "merge", "split",
+)  # fmt: skip
 
 
-def random_acts(data: st.DataObject, count: int) -> None:
+def random_acts(doing: Doing, kinds: tuple[str, ...], count: int) -> None:
     """So many acts; those that are refused leave no trace in the tables."""
-    doing = Doing(data)
     for _ in range(count):
-        kind = doing.draw(("receive", *ON_A_THING))
+        kind = doing.draw(("receive", *kinds))
         here = things()
         with suppress(Refused):
             if kind == "receive" or not here:
@@ -139,9 +265,23 @@ def random_acts(data: st.DataObject, count: int) -> None:
 def test_the_log_and_the_tables_agree(data: st.DataObject) -> None:
     """After any acts in any order."""
     with transaction.atomic():
-        random_acts(data, 14)
+        random_acts(Doing(data), ON_A_THING, 14)
         assert differences() == []
         assert Act.objects.exists()
+        transaction.set_rollback(True)
+
+
+@given(st.data())
+@draws(max_examples=25)
+def test_they_agree_when_things_are_grouped_merged_and_split(data: st.DataObject) -> None:
+    """Also with lots, trays, fragments and batches; and no tag is tied to two things."""
+    with transaction.atomic():
+        for make in (received, received, barometer):
+            make(f"000{Object.objects.count() + 1}")
+        random_acts(Grouping(data), ON_GROUPS + ON_A_THING, 14)
+        assert differences() == []
+        tags = [*Tag.objects.values_list("text", flat=True), *Fragment.objects.values_list("tag", flat=True)]
+        assert len(set(tags)) == len(tags) == Object.objects.count() + Fragment.objects.count()
         transaction.set_rollback(True)
 
 

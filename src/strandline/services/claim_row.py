@@ -30,8 +30,9 @@ def claim_row(caller: Caller, thing: Object, row: ListRow) -> RowClaim:
 
 def state_of(row: ListRow, thing: Object) -> str:
     """What the claims of a row and of an object say of the row."""
-    if RowClaim.objects.filter(list_row=row).count() > 1:
+    here = RowClaim.objects.filter(object__merged_into__isnull=True)
+    if here.filter(list_row=row).count() > 1:
         return "one_row_several_things"
-    if RowClaim.objects.filter(object=thing).count() > 1:
+    if here.filter(object=thing).count() > 1:
         return "several_rows_one_thing"
     return "found"

@@ -2,28 +2,43 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+from strandline.records.models.people import Person
 from strandline.records.models.plans import ENDS, NOT_DONE, PlanSnapshot, StepEnd
 from strandline.services.acting import Caller, Refused, Wanted, made_by, perform
 from strandline.services.changes import Changes
 from strandline.services.clock import now
 from strandline.services.plan import newest, steps_of
+from strandline.services.roles import may
+from strandline.services.standing import restand
 
 BY_HAND = tuple(key for key, _ in ENDS if key != "withdrawn")
 REASONS = tuple(key for key, _ in NOT_DONE)
 
 
 def end_step(
-    caller: Caller, plan: PlanSnapshot, step: str, end: str, because: str = "", note: str = ""
+    caller: Caller,
+    plan: PlanSnapshot,
+    step: str,
+    end: str,
+    because: str = "",
+    note: str = "",
+    *,
+    scribe: Person | None = None,
 ) -> StepEnd:
     """Record how a step of the newest plan ended.
 
     Under a stop the plan has only the steps of the stop (keep away, call), so that these can be ended and
-    nothing else can.  Raises Refused for an older plan, a step it does not have or that has ended, a
+    nothing else can.  ``scribe`` is who records it for the caller, whose role must allow it too.
+    Raises Refused for an older plan, a step it does not have or that has ended, a
     conservator's step done by a helper, and a missing reason or account.
     """
     thing = plan.object
 
     def work(changes: Changes) -> None:
+        if scribe is not None and not (scribe.active and may(scribe.role, "end_step")):
+            raise Refused(f"a {scribe.role} may not record for others")
         _words(end, because, note)
         last = newest(thing)
         if last is not None and last.pk != plan.pk:
@@ -39,8 +54,11 @@ def end_step(
             StepEnd, object=thing, plan=plan, step=step, end=end, because=because, note=note,
             by=caller.person, at=now(),
         )  # fmt: skip
+        restand(changes, thing, plan)
 
-    payload = {"plan": plan, "step": step, "end": end, "because": because, "note": note}
+    payload: dict[str, Any] = {"plan": plan, "step": step, "end": end, "because": because, "note": note}
+    if scribe is not None:
+        payload["scribe"] = scribe
     return made_by(perform(caller, Wanted("end_step", payload, thing.incident, thing), work), StepEnd)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import lru_cache
@@ -36,13 +36,46 @@ class Chosen:
 
 
 def in_force(thing: Object, at: datetime) -> list[Override]:
-    """Overrides that bear on an object at a moment, the wider level first."""
-    bears = Q(level="practice") | Q(incident=thing.incident) | Q(object=thing)
-    if thing.lot is not None:
-        bears |= Q(lot=thing.lot)
-    rows = Override.objects.filter(bears, withdrawn_at__isnull=True).select_related("person")
-    lasting = [row for row in rows if row.expires_at is None or row.expires_at > at]
-    return sorted(lasting, key=lambda row: (LEVELS.index(row.level), row.pk))
+    """Overrides that bear on an object at a moment, the wider level first, then the earlier.  One query."""
+    bears = Q(level="practice") | Q(incident=thing.incident_id) | Q(object=thing.pk)
+    if thing.lot_id is not None:
+        bears |= Q(lot=thing.lot_id)
+    return _in_order(bears, at)
+
+
+def in_force_for(things: Sequence[Object], at: datetime) -> list[list[Override]]:
+    """:func:`in_force` for several objects, in their order, with one query however many there are."""
+    incidents = {thing.incident_id for thing in things}
+    # By incident, not by object: a list of objects may be longer than what a query takes.
+    bears = (
+        Q(level="practice")
+        | Q(incident__in=incidents)
+        | Q(lot__incident__in=incidents)
+        | Q(object__incident__in=incidents)
+    )
+    found: dict[tuple[str, int | None], list[Override]] = {}
+    for row in _in_order(bears, at) if things else ():
+        found.setdefault(_where(row), []).append(row)
+    return [
+        [
+            *found.get(("practice", None), ()),
+            *found.get(("incident", thing.incident_id), ()),
+            *(found.get(("lot", thing.lot_id), ()) if thing.lot_id is not None else ()),
+            *found.get(("object", thing.pk), ()),
+        ]
+        for thing in things
+    ]
+
+
+def _where(row: Override) -> tuple[str, int | None]:
+    where = {"incident": row.incident_id, "lot": row.lot_id, "object": row.object_id}
+    return row.level, where.get(row.level)
+
+
+def _in_order(bears: Q, at: datetime) -> list[Override]:
+    lasts = Q(expires_at__isnull=True) | Q(expires_at__gt=at)
+    rows = Override.objects.filter(bears, lasts, withdrawn_at__isnull=True).select_related("person")
+    return sorted(rows, key=lambda row: (LEVELS.index(row.level), row.pk))
 
 
 def texts_of(rows: Iterable[Override]) -> Texts:
@@ -63,9 +96,12 @@ def override_text(row: Override) -> str:
 
 
 def toml(value: Any) -> str:
-    """A JSON value as TOML; ValueError for null, which TOML does not have."""
+    """A JSON value as TOML; ValueError for null, which TOML does not have.
+
+    Keys are sorted: PostgreSQL gives them back in an order of its own, and equal overrides share an engine.
+    """
     if isinstance(value, dict):
-        return "{" + ", ".join(f"{toml(str(key))} = {toml(one)}" for key, one in value.items()) + "}"
+        return "{" + ", ".join(f"{toml(str(key))} = {toml(value[key])}" for key in sorted(value)) + "}"
     if isinstance(value, list):
         return "[" + ", ".join(toml(one) for one in value) + "]"
     if value is None:
@@ -78,13 +114,23 @@ def knowledge_with(texts: Texts) -> Knowledge:
 
     Rows that have expired are not among ``texts``, so the day does not matter.
     """
-    knowledge = shipped()
+    own = next((n for n, (level, _) in enumerate(texts) if level == LEVELS[-1]), len(texts))
+    return _with(_wider(texts[:own]), texts[own:])
+
+
+@lru_cache(maxsize=32)
+def _wider(texts: Texts) -> Knowledge:
+    """The knowledge with what holds for more than one object; applying it again for each takes long."""
+    return _with(shipped(), texts)
+
+
+def _with(knowledge: Knowledge, texts: Texts) -> Knowledge:
     for level, text in texts:
         knowledge = apply_overrides(knowledge, text, f"{level} override", date.min, level)
     return knowledge
 
 
-@lru_cache(maxsize=16)
+@lru_cache(maxsize=64)
 def chosen(texts: Texts) -> Chosen:
     """The engine for these overrides; made once, as making one takes longer than many plans."""
     digest = hashlib.sha256(json.dumps(texts).encode()).hexdigest() if texts else ""
@@ -94,3 +140,12 @@ def chosen(texts: Texts) -> Chosen:
 def engine_for(thing: Object, at: datetime) -> Chosen:
     """The engine for an object at a moment."""
     return chosen(texts_of(in_force(thing, at)))
+
+
+def engines_for(things: Sequence[Object], at: datetime) -> list[Chosen]:
+    """The engines for several objects, in their order, with one query however many there are.
+
+    Objects under overrides of the same text share one.  Under very many different texts engines are made
+    again and again: group the objects by the engine's hash then.
+    """
+    return [chosen(texts_of(rows)) for rows in in_force_for(things, at)]

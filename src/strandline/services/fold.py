@@ -5,10 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from strandline.records.models.acts import Act
+from strandline.records.models.acts import Act, WorkClaim
 from strandline.records.models.base import Row
-from strandline.records.models.facts import Observation
-from strandline.records.models.objects import Join, ListRow, Object, Part, RowClaim, Tag
+from strandline.records.models.facts import Observation, Photo, Reading
+from strandline.records.models.objects import (
+    Batch,
+    Fragment,
+    Join,
+    ListRow,
+    Lot,
+    Object,
+    Part,
+    RowClaim,
+    Tag,
+    TagRange,
+    Tray,
+    TrayCount,
+)
+from strandline.records.models.people import Authority, Hours, Party, PartyRole, Person
 from strandline.records.models.plans import (
     HazardRelease,
     KnowledgeVersion,
@@ -17,18 +31,26 @@ from strandline.records.models.plans import (
     PlanSnapshot,
     StepEnd,
 )
+from strandline.records.models.sites import Incident, Place, Practice, RoomRelease, Site
 from strandline.services.changes import shown, table
 
 State = dict[str, dict[str, dict[str, Any]]]
 
 ONLY_BY_ACTS: tuple[type[Row], ...] = (
     Object, Tag, Part, Join, Observation, RowClaim, KnowledgeVersion, PlanSnapshot, Override, HazardRelease,
-    StepEnd, Paper,
+    StepEnd, Paper, RoomRelease, PartyRole, Authority, Hours, Reading, WorkClaim, Lot, Tray, TrayCount, Batch,
+    Fragment, Photo,
 )  # fmt: skip
 """Tables whose rows come from services alone."""
 
-CHANGED_BY_ACTS: tuple[type[Row], ...] = (ListRow,)
+CHANGED_BY_ACTS: tuple[type[Row], ...] = (
+    ListRow, TagRange, Practice, Site, Incident, Place, Party, Person,
+)  # fmt: skip
 """Tables that are filled in other ways, and changed by services."""
+
+
+GONE: dict[str, Any] = {"gone": True}
+"""What the log says after a row that was taken away; what it was stands before."""
 
 
 def fold(acts: Iterable[Act]) -> State:
@@ -37,6 +59,9 @@ def fold(acts: Iterable[Act]) -> State:
     for act in acts:
         for name, rows in act.after.items():
             for uid, fields in rows.items():
+                if fields == GONE:
+                    state.get(name, {}).pop(uid, None)
+                    continue
                 state.setdefault(name, {}).setdefault(uid, {}).update(fields)
     return state
 

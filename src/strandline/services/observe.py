@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, get_args
 
 from strandline.records import translate
 from strandline.records.models.facts import Observation
@@ -19,7 +19,8 @@ def observe(
     """Keep a fact.  ``saw`` is the observation of this key the person had before them, if any.
 
     If somebody else observed the same key in between and it is another value, both stay in force, marked
-    ``clash``, until one more observation settles it.  Raises Refused for a key or value that is no fact.
+    ``clash``, until one more observation settles it; plans made meanwhile take the more careful of both.
+    Raises Refused for a key or value that is no fact.
     """
 
     def work(changes: Changes) -> None:
@@ -43,6 +44,8 @@ def observe(
 
     if key not in translate.KEYS:
         raise Refused(f"'{key}' is no fact of an object; facts are {', '.join(translate.KEYS)}")
+    if known_by not in get_args(KnownBy):
+        raise Refused(f"'{known_by}' is no way of knowing: {', '.join(get_args(KnownBy))}")
     payload = {"object": thing, "key": key, "value": value, "known_by": known_by, "saw": saw}
     act = perform(caller, Wanted("observe", payload, thing.incident, thing), work)
     return made_by(act, Observation)

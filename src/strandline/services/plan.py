@@ -14,6 +14,7 @@ from strandline.services.acting import Caller, Wanted, made_by, perform
 from strandline.services.changes import Changes
 from strandline.services.clock import now
 from strandline.services.engines import Chosen, engine_for
+from strandline.services.standing import restand
 
 
 def plan(caller: Caller, thing: Object) -> PlanSnapshot:
@@ -38,6 +39,7 @@ def plan(caller: Caller, thing: Object) -> PlanSnapshot:
         if before is not None:
             _withdraw(changes, caller, before, after)
             _void(changes, before, after)
+        restand(changes, held, after)
 
     act = perform(caller, Wanted("plan", {"object": thing}, thing.incident, thing), work)
     return made_by(act, PlanSnapshot)

@@ -1,4 +1,7 @@
-"""Release a hazard: the lead records who from outside lifted a stop, in which capacity and words."""
+"""Release a hazard: the lead records who from outside lifted a stop, in which capacity and words.
+
+The plans made before keep their stop; the caller makes the next one, in which it guards and stops nothing.
+"""
 
 from __future__ import annotations
 
@@ -8,6 +11,7 @@ from strandline.services.acting import Caller, Refused, Wanted, made_by, perform
 from strandline.services.changes import Changes
 from strandline.services.clock import now
 from strandline.services.plan import newest
+from strandline.services.standing import restand
 
 LEAST_ROLE, LEAST_WORDS = 2, 10
 
@@ -19,7 +23,8 @@ def release_hazard(caller: Caller, thing: Object, hazard: str, role: str, said: 
     """
 
     def work(changes: Changes) -> None:
-        if hazard not in open_stops(thing, newest(thing)):
+        last = newest(thing)
+        if last is None or hazard not in open_stops(thing, last):
             raise Refused(f"'{hazard}' does not stop {thing.tag}; there is nothing to release")
         if len(role.strip()) < LEAST_ROLE or len(said.strip()) < LEAST_WORDS:
             raise Refused("a stop is released by somebody with a role, in their words; both are needed")
@@ -27,6 +32,7 @@ def release_hazard(caller: Caller, thing: Object, hazard: str, role: str, said: 
             HazardRelease, object=thing, hazard=hazard, role=role.strip(), said=said.strip(), at=now(),
             recorded_by=caller.person,
         )  # fmt: skip
+        restand(changes, thing, last)
 
     payload = {"object": thing, "hazard": hazard, "role": role, "said": said}
     act = perform(caller, Wanted("release_hazard", payload, thing.incident, thing), work)

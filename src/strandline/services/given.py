@@ -1,16 +1,20 @@
-"""What each paper is given: plain data cut out of a batch of plans and its order."""
+"""What each paper is given: plain data cut out of a batch of plans and its order.
+
+Lists and the record both print through here.  No database is asked: the command line prints without one.
+"""
 
 from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
-from strandline.cli.shared import UserError, Work
+from strandline.care.engine import Engine
 from strandline.exchange.care_json import PlanWriter
+from strandline.pipeline.objects import Site
 from strandline.things.facts import Facts, Part
 from strandline.things.tags import is_tag
 
@@ -23,21 +27,63 @@ LAST_TAG = 999_999_999
 STATION_ORDER: tuple[str, ...] = ("where_it_stands", "bench", "rinse", "drain", "dry", "hold", "records")
 """The way a thing goes; sheets lie in this order within a half-shift."""
 ORDER_ROWS, ORDER_STEPS = 30, 2
+MOST_HANDS = 200
+
+
+class GivenError(ValueError):
+    """What a paper is made from cannot be used; says which and why."""
+
+
+class Around(Protocol):
+    """What plans were made with: the engine, the incident's times, water and air, and its arrangements."""
+
+    @property
+    def engine(self) -> Engine:
+        """The engine."""
+
+    @property
+    def site(self) -> Site:
+        """Times, water and air."""
+
+    @property
+    def incident(self) -> Mapping[str, Any]:
+        """Crew, rooms, hazards and releases, in the form of a site's file."""
 
 
 @dataclass(frozen=True, slots=True)
 class Batch:
-    """Plans (objects of strandline.care/1) and order (strandline.order/1) of one list."""
+    """Plans (objects of strandline.care/1) and order (strandline.order/1) of one list, or out of a record.
+
+    A record also knows, by tag, the keys of steps already ended (``done``), its own ``trays``
+    {tray, place, tags}, list against reality (``groups``) and the next free tag; a list knows none of these.
+    """
 
     head: Any
     objects: list[dict[str, Any]]
     order: dict[str, Any]
-    work: Work
+    work: Around
+    done: Mapping[str, list[str]] = field(default_factory=dict)
+    trays: list[dict[str, Any]] | None = None
+    groups: dict[str, list[dict[str, Any]]] | None = None
+    next_tag: int | None = None
 
     @property
     def by_tag(self) -> dict[str, dict[str, Any]]:
         """Objects by tag."""
         return {one["tag"]: one for one in self.objects}
+
+
+def hands_of(crew: Any) -> tuple[int, int]:
+    """Conservators and helpers of the first day, as the incident's file says; GivenError for no number."""
+    day = crew[0] if isinstance(crew, list) and crew else crew if isinstance(crew, dict) else {}
+    usual = {"lead_conservator": 1, "assistant_conservator": 1, "helpers": 5}
+    found = {role: day.get(role, number) for role, number in usual.items()}
+    for role, number in found.items():
+        if isinstance(number, bool) or not isinstance(number, int) or not 0 <= number <= MOST_HANDS:
+            raise GivenError(
+                f"site: crew, {role} must be a whole number from 0 to {MOST_HANDS}; got '{number}'"
+            )
+    return found["lead_conservator"] + found["assistant_conservator"], found["helpers"]
 
 
 def given_for(name: str, batch: Batch) -> Mapping[str, Any]:
@@ -49,10 +95,13 @@ def _cards(batch: Batch) -> dict[str, Any]:
     ordered = [row["tag"] for row in batch.order["rows"]]
     stops = [row["tag"] for row in batch.order["stops"]]
     place = {tag: n for n, tag in enumerate((*stops, *ordered))}
-    return {"objects": sorted(batch.objects, key=lambda one: (place.get(one["tag"], len(place)), one["tag"]))}
+    ranked = sorted(batch.objects, key=lambda one: (place.get(one["tag"], len(place)), one["tag"]))
+    return {"objects": ranked, "done": batch.done}
 
 
 def _tags(batch: Batch) -> dict[str, Any]:
+    if batch.next_tag is not None:
+        return {"first": batch.next_tag, "count": SPARE_TAGS, "reserved_for": "intake table"}
     numbers = [int(one["tag"]) for one in batch.objects if is_tag(one["tag"])]
     numbers = [number for number in numbers if number < LAST_TAG - SPARE_TAGS]
     return {"first": max(numbers, default=0) + 1, "count": SPARE_TAGS, "reserved_for": "intake table"}
@@ -68,7 +117,7 @@ def _classes(batch: Batch) -> dict[str, Any]:
     }
 
 
-def example_object(row: Mapping[str, Any], n: int, work: Work) -> dict[str, Any]:
+def example_object(row: Mapping[str, Any], n: int, work: Around) -> dict[str, Any]:
     """The plan of a class's example: parts of the class's materials in the incident's water."""
     knowledge = work.engine.book.knowledge
     parts = tuple(
@@ -102,7 +151,11 @@ def _trays(batch: Batch) -> dict[str, Any]:
     """Trays, at the point where the short first steps (photograph, tag) lie behind them."""
     by_tag = batch.by_tag
     rows: list[dict[str, Any]] = []
-    for tray in batch.order["trays"]:
+    for tray in batch.trays or ():
+        members = [by_tag[tag] for tag in tray["tags"]]
+        done = {tag: list(batch.done.get(tag, ())) for tag in tray["tags"]}
+        rows.append({"tray": tray["tray"], "place": tray["place"], "objects": members, "done": done})
+    for tray in batch.order["trays"] if batch.trays is None else ():
         members = [by_tag[tag] for tag in tray["tags"]]
         done = {
             one["tag"]: [step["key"] for step in one["steps"] if step["kind"] == "cheap"] for one in members
@@ -126,7 +179,7 @@ def _day_sheets(batch: Batch) -> dict[str, Any]:
             ordered = sorted(tags, key=lambda tag: (tags[tag][0], tag))
             for first in range(0, len(ordered), DAY_ROWS):
                 listed = [
-                    {"object": by_tag[tag], "who": "", "done": _before(by_tag[tag], tags[tag][1])}
+                    {"object": by_tag[tag], "who": "", "done": _ended(batch, tag, tags[tag][1])}
                     for tag in ordered[first : first + DAY_ROWS]
                 ]
                 sheets.append({"station": station.replace("_", " "), "half_shift": name, "rows": listed})
@@ -150,6 +203,11 @@ def _at_stations(rows: list[dict[str, Any]], from_h: float, to_h: float) -> Comi
                 held = found.setdefault(step["station"], {})
                 held.setdefault(row["tag"], (step["start_h"], step["key"]))
     return found
+
+
+def _ended(batch: Batch, tag: str, key: str) -> list[str]:
+    """Keys of the steps that lie behind a thing when it comes to ``key``."""
+    return list(dict.fromkeys((*_before(batch.by_tag[tag], key), *batch.done.get(tag, ()))))
 
 
 def _before(one: Mapping[str, Any], key: str) -> list[str]:
@@ -187,14 +245,14 @@ def _briefing(batch: Batch) -> dict[str, Any]:
 
 
 def _tables(batch: Batch, key: str, wanted: tuple[str, ...]) -> list[Mapping[str, Any]]:
-    """The site file's tables of one kind; UserError where one lacks what is wanted of it."""
+    """The site file's tables of one kind; GivenError where one lacks what is wanted of it."""
     rows = batch.work.incident.get(key, ())
     if not isinstance(rows, (list, tuple)):
-        raise UserError(f"site: {key} must be tables, written [[{key}]]")
+        raise GivenError(f"site: {key} must be tables, written [[{key}]]")
     for row in rows:
         lacking = [name for name in wanted if not isinstance(row, Mapping) or not row.get(name)]
         if lacking:
-            raise UserError(f"site: each of [[{key}]] needs '{lacking[0]}'")
+            raise GivenError(f"site: each of [[{key}]] needs '{lacking[0]}'")
     return list(rows)
 
 
@@ -217,6 +275,8 @@ def _iso(at: Any) -> str:
 
 def _reality(batch: Batch) -> dict[str, Any]:
     """Before anybody has looked, everything on the list is not seen yet."""
+    if batch.groups is not None:
+        return {"groups": batch.groups}
     rows = [
         {
             "tag": one["tag"],
@@ -237,13 +297,14 @@ def _reality(batch: Batch) -> dict[str, Any]:
 def _order(batch: Batch) -> dict[str, Any]:
     """The first objects in order, each with the first things that are done to it."""
     by_tag = batch.by_tag
-    rows = [{**row, "steps": _first_acts(by_tag[row["tag"]])} for row in batch.order["rows"]]
+    rows = [{**row, "steps": _first_acts(batch, by_tag[row["tag"]])} for row in batch.order["rows"]]
     return {"rows": rows, "stops": batch.order["stops"], "first": ORDER_ROWS}
 
 
-def _first_acts(one: Mapping[str, Any]) -> list[dict[str, str]]:
-    """The first two things done with hands, after photograph and tag."""
-    acts = [step for step in one["steps"] if step["kind"] in {"act", "look", "local_air"}]
+def _first_acts(batch: Batch, one: Mapping[str, Any]) -> list[dict[str, str]]:
+    """The first two things still done with hands, after photograph and tag."""
+    done = batch.done.get(one["tag"], ())
+    acts = [s for s in one["steps"] if s["kind"] in {"act", "look", "local_air"} and s["key"] not in done]
     return [{"text": step["text"]} for step in acts[:ORDER_STEPS]]
 
 
