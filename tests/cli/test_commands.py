@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
+import subprocess
+import sys
 from importlib.resources import files
 from pathlib import Path
 
@@ -10,8 +13,9 @@ import pytest
 from jsonschema import Draft202012Validator
 from pypdf import PdfReader
 
-from strandline.cli.given import MAKERS
+import strandline
 from strandline.papers.registry import PAPERS
+from strandline.services.given import MAKERS
 from tests.cli.run import AS_OF, demo_file, run
 
 
@@ -100,8 +104,15 @@ def test_knowledge_lists_shows_and_checks(tmp_path: Path) -> None:
 
 def test_the_demo_makes_everything_it_names(tmp_path: Path) -> None:
     folder = tmp_path / "demo"
-    result = run("demo", "--to", folder)
-    assert result.exit_code == 0, result.output
+    # In a program of its own: it opens a record, and a process has one only.
+    command = [sys.executable, "-m", "strandline", "demo", "--to", str(folder)]
+    where = {**os.environ, "PYTHONPATH": str(Path(strandline.__file__).parents[1])}
+    result = subprocess.run(command, capture_output=True, text=True, check=False, env=where)
+    assert result.returncode == 0, result.stderr
     for name in ("list.csv", "plans.json", "order.json", "papers/care-card.pdf", "papers/day-sheet.pdf"):
         assert (folder / name).stat().st_size > 1000
         assert name.split("/")[-1] in result.stdout
+    assert (folder / "practice" / "strandline.sqlite3").stat().st_size > 1_000_000
+    assert "strandline serve --practice" in result.stdout
+    password = (folder / "LOG-INS.txt").read_text(encoding="utf-8").split("password for all of them: ")[1]
+    assert password.split()[0] in result.stdout

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from strandline.cli.given import STATION_ORDER
 from strandline.knowledge.base import shipped
 from strandline.papers.registry import PAPERS
 from strandline.pipeline.ordering import STATIONS
+from strandline.services.given import STATION_ORDER
 from tests.cli.run import AS_OF, care_json, demo_file, run
 from tests.papers import looking
 

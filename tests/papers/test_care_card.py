@@ -221,3 +221,15 @@ def test_the_code_of_each_card_says_its_tag() -> None:
     made = care_cards(HEAD, {"objects": [jar(), chronometer("0004-a")]}).pdf
     assert [code.split(":")[:3] for code in looking.codes(made, 0)] == [["SL1", "ORNL1", "0043"]]
     assert [code.split(":")[:3] for code in looking.codes(made, 1)] == [["SL1", "ORNL1", "0004-a"]]
+
+
+def test_a_mark_of_an_override_is_printed_once() -> None:
+    """With its rule where a reason carries it; a mark of a limit or clock stands by itself."""
+    o = chest()
+    mark = "object: lead conservator: Bare beech, scrubbed every spring."
+    o["overrides"] = [mark, "object: lead conservator: The room is colder than the rule supposes."]
+    first = next(iter(o["actions"].values()))
+    first["because"][0]["override"] = mark
+    page = " ".join(looking.text(card(o).pdf).split())
+    assert page.count("scrubbed every spring") == 1
+    assert "The room is colder" in page

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import io
 import json
+import secrets
 import time
 from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
 from importlib.resources import files
 from pathlib import Path
 
@@ -25,6 +28,9 @@ AS_OF = "2026-03-15T15:40:00+00:00"
 SHOWN = 14
 FILES: tuple[str, ...] = ("list.csv", "first12.csv", "site.toml", "README.md")
 Say = Callable[[str], None]
+WORDS = ("anchor", "basin", "beam", "block", "canvas", "cork", "deck", "keel", "lamp", "loft", "mast", "net",
+         "oar", "peg", "quay", "rope", "sail", "spar", "tar", "tide", "twine", "wharf", "wick")  # fmt: skip
+"""For the password of the invented practice; it protects nothing."""
 
 
 @click.command()
@@ -45,6 +51,7 @@ def demo(folder: Path | None) -> None:
     run(where, click.echo)
     click.echo(f"\nAll of it in {time.perf_counter() - began:.0f} s. {REVIEW_SENTENCE}")
     click.echo(_next(where))
+    click.echo(record(where, click.echo))
 
 
 def run(where: Path, say: Say) -> None:
@@ -77,6 +84,43 @@ def run(where: Path, say: Say) -> None:
     say("\n3. The papers")
     for printed in print_papers(batch, where / "papers", tuple(PAPERS)):
         say("   " + paper_line(printed))
+
+
+def record(where: Path, say: Say) -> str:
+    """Fill a practice with the story up to its second morning; what to do with it."""
+    # The record needs Django, which everything before this line does without.
+    from strandline.records.practice import open_practice
+
+    practice = where / "practice"
+    password = "-".join(secrets.choice(WORDS) for _ in range(3))
+    say("\n4. The record, as it stands on the second morning")
+    open_practice(practice, datetime.now(UTC))
+    # Tables can be named only once the record is open.
+    from strandline.services.story.tell import tell
+
+    shown = Progress(say)
+    tell(where / "site.toml", where / "list.csv", practice, password, shown)
+    log_ins = f"lead, assistant, helper1 to helper5, trustee; password for all of them: {password}"
+    write_file(where / "LOG-INS.txt", f"{log_ins}\nOnly for this invented practice.\n".encode())
+    return f"""
+The record lies in {practice}. Open it with
+  ./strandline serve --practice {practice}
+and sign in on http://127.0.0.1:8317/ as {log_ins}"""
+
+
+@dataclass(slots=True)
+class Progress:
+    """Says how far a long work has come, every fifth part of it."""
+
+    say: Say
+    _told: int = -1
+
+    def __call__(self, what: str, done: int, of: int) -> None:
+        """One more is done."""
+        fifth = 5 * done // of
+        if fifth != self._told:
+            self._told = fifth
+            self.say(f"   {what}: {done} of {of}")
 
 
 def _fresh(folder: Path | None) -> Path:

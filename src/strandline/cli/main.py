@@ -12,7 +12,10 @@ from strandline.cli.demo import demo
 from strandline.cli.knowledge import knowledge
 from strandline.cli.order import order
 from strandline.cli.papers import papers
+from strandline.cli.record import backup_command, export_command, restore_command
+from strandline.cli.serve import serve
 from strandline.cli.shared import UserError
+from strandline.cli.show import show
 
 
 class Commands(click.Group):
@@ -42,3 +45,8 @@ main.add_command(order)
 main.add_command(papers)
 main.add_command(knowledge)
 main.add_command(demo)
+main.add_command(serve)
+main.add_command(show)
+main.add_command(backup_command)
+main.add_command(restore_command)
+main.add_command(export_command)

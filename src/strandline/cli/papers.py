@@ -7,12 +7,10 @@ import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import click
 
 from strandline import __version__
-from strandline.cli.given import Batch, given_for
 from strandline.cli.order import make_order
 from strandline.cli.shared import UserError, Work, folder_to_write, list_options, open_work, write_file
 from strandline.cli.tell import summary_lines
@@ -22,9 +20,8 @@ from strandline.papers.compile import CompiledPaper, PaperError
 from strandline.papers.head import Head
 from strandline.papers.registry import PAPERS
 from strandline.pipeline.lists import Tally, plans
+from strandline.services.given import Batch, GivenError, given_for, hands_of
 from strandline.things.tags import TagError
-
-MOST_HANDS = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +86,11 @@ def make_batch(work: Work, tally: Tally) -> Batch:
     writer = PlanWriter()
     knowledge = work.engine.book.knowledge
     objects = [json.loads(writer.object_line(facts, plan)) for facts, plan in items]
-    crew = work.incident.get("crew", {})
-    made = make_order(items, work, *_hands(crew), 8.0)
+    try:
+        hands = hands_of(work.incident.get("crew", {}))
+    except GivenError as error:
+        raise UserError(str(error)) from error
+    made = make_order(items, work, *hands, 8.0)
     order = order_document(made.problem, made.schedule, made.why, made_by(knowledge, __version__))
     try:
         head = Head(
@@ -106,25 +106,14 @@ def make_batch(work: Work, tally: Tally) -> Batch:
     return Batch(head, objects, order, work)
 
 
-def _hands(crew: Any) -> tuple[int, int]:
-    """Conservators and helpers of the first day, as the incident's file says."""
-    day = crew[0] if isinstance(crew, list) and crew else crew if isinstance(crew, dict) else {}
-    usual = {"lead_conservator": 1, "assistant_conservator": 1, "helpers": 5}
-    found = {role: day.get(role, number) for role, number in usual.items()}
-    for role, number in found.items():
-        if isinstance(number, bool) or not isinstance(number, int) or not 0 <= number <= MOST_HANDS:
-            raise UserError(
-                f"site: crew, {role} must be a whole number from 0 to {MOST_HANDS}; got '{number}'"
-            )
-    return found["lead_conservator"] + found["assistant_conservator"], found["helpers"]
-
-
 def print_papers(batch: Batch, folder: Path, names: tuple[str, ...]) -> Iterator[Printed]:
     """Make each paper and write it; raises UserError naming the paper that cannot be made."""
     for name in names:
         began = time.perf_counter()
         try:
             paper = PAPERS[name][1](batch.head, given_for(name, batch))
+        except GivenError as error:
+            raise UserError(str(error)) from error
         except ValueError as error:
             raise UserError(f"{name} cannot be made: {error}") from error
         path = folder / f"{name.replace('_', '-')}.pdf"

@@ -211,14 +211,20 @@ def holding(o: Object, as_of: datetime, zone: str) -> dict[str, Any]:
 
 def overrides(o: Object) -> list[str]:
     """What the practice changed, with its reason, for printing; from the object and from its reasons."""
+    noted = _noted(o)
     found = []
     for change in o.get("overrides", ()):
+        if isinstance(change, str):
+            # A mark: level, person and reason.  Those of actions are told below with their rule.
+            if change not in {note for _, note in noted}:
+                found.append(change)
+            continue
         value = change.get("value", change.get("set"))
         if isinstance(value, Mapping):
             value = ", ".join(f"{key}: {word}" for key, word in value.items())
         person = change.get("person", "")
         found.append(f"{change.get('target', '')}: {value}. {change.get('reason', '')} ({person})")
-    for rule, note in _noted(o):
+    for rule, note in noted:
         if not any(rule in line for line in found):
             found.append(f"{rule}: {note}")
     return found
