@@ -10,7 +10,7 @@ from pathlib import Path
 import envs
 
 ROOT = Path(__file__).resolve().parent.parent
-NEEDED = ("click", "typst", "pypdfium2", "PIL")
+NEEDED = ("click", "django", "typst", "pypdfium2", "PIL", "playwright")
 
 
 def ready() -> None:

@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any
 
 import docs_knowledge
+import docs_web
 from docs_bad import bad_input_page
 from docs_commands import cli_page, papers_page, schemas_page
 from docs_env import ROOT
@@ -41,6 +42,7 @@ def made_pages(demo: Demo) -> dict[str, str]:
     return {
         "cli.md": cli_page(demo),
         "papers.md": papers_page(),
+        "pages.md": docs_web.pages_page(),
         "schemas.md": schemas_page(),
         "bad-input.md": bad_input_page(),
         "one-object.md": _one_object(demo),
@@ -241,6 +243,9 @@ MADE: dict[str, Callable[[], str]] = {
     "labels": _labels,
     "counts": _counts,
     "actions": _actions,
+    "acts": docs_web.acts,
+    "tables": docs_web.tables,
+    "page_times": docs_web.page_times,
 }
 
 

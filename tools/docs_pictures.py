@@ -18,17 +18,17 @@ from PIL import Image
 
 from docs_env import ROOT
 from strandline.cli.demo import AS_OF
-from strandline.cli.given import Batch, given_for
 from strandline.cli.papers import make_batch
 from strandline.cli.shared import UserError, open_work
 from strandline.papers.compile import PaperError
 from strandline.papers.registry import PAPERS
 from strandline.pipeline.lists import Tally
+from strandline.services.given import Batch, GivenError, given_for
 
 IMAGES = ROOT / "docs" / "images"
 SOURCE = ROOT / "src" / "strandline"
 DEMO = SOURCE / "demo_data"
-LOOKS = ("papers", "cli/given.py", "cli/classes.toml", "cli/papers.py", "demo_data")
+LOOKS = ("papers", "services/given.py", "services/classes.toml", "cli/papers.py", "demo_data")
 """What the look of a paper depends on, under src/strandline."""
 
 DPI = 110
@@ -120,7 +120,7 @@ def make() -> tuple[dict[str, bytes], dict[str, Any]]:
     for name, (_, maker) in PAPERS.items():
         try:
             paper = maker(batch.head, given_for(name, batch))
-        except (PaperError, UserError, KeyError) as error:
+        except (PaperError, GivenError, UserError, KeyError) as error:
             raise Fault(f"{name}: cannot be made: {error}") from error
         own = pictures(name, paper.pdf)
         files |= own

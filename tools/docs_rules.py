@@ -13,6 +13,7 @@ from pathlib import Path, PurePosixPath
 
 import docs_pages
 import docs_pictures
+import docs_web
 from docs_commands import EXIT_CODES, SCHEMAS, commands, options
 from docs_env import ROOT
 from docs_md import slug
@@ -23,6 +24,10 @@ from strandline.papers.registry import PAPERS
 Texts = Mapping[str, str]
 Finding = str
 GUIDE = "docs/guide.md"
+PAGES = "docs/pages.md"
+PART = "\n## Working together on pages\n"
+"""Where the guide speaks of pages; what it quotes there stands on them."""
+
 SHOWN = "docs/shown.md"
 SHOWN_PARTS = (
     "Reading lists",
@@ -31,6 +36,8 @@ SHOWN_PARTS = (
     "Order of work",
     "Papers",
     "Command line",
+    "The record",
+    "Pages",
     "Start and checks",
 )
 """Headings that docs/shown.md must have, one for each part of the program that is there."""
@@ -117,6 +124,34 @@ def check_named(texts: Texts, tally: Tally, _demo: Demo) -> None:
     for code, _meaning in EXIT_CODES:
         row = re.search(rf"^\| {code} \|", guide, re.MULTILINE)
         tally.look(None if row else f"{GUIDE}:1: the exit code {code} has no row in a table")
+
+
+def check_pages(texts: Texts, tally: Tally, _: Demo) -> None:
+    """Every page stands in the guide or in pages.md with its address, and there every deed of it."""
+    held, found = texts[GUIDE] + texts[PAGES], docs_web.web()
+    for look in found.looks:
+        place = docs_web.address(look.route)
+        tally.look(None if f"`{place}`" in held else f"{PAGES}:1: the page '{look.name}' is not mentioned")
+    for deed in found.deeds:
+        part = texts[PAGES].partition(f"\n### {deed.page}\n")[2].partition("\n### ")[0]
+        wrong = f"{PAGES}:1: '{deed.do}' of the page '{deed.page}' is not mentioned"
+        tally.look(None if f"| `{deed.do}` |" in part else wrong)
+
+
+def check_labels(texts: Texts, tally: Tally, _: Demo) -> None:
+    """What the guide quotes from pages stands on them."""
+    held = "".join(
+        path.read_text(encoding="utf-8")
+        for folder in ("web", "services")
+        for path in sorted((ROOT / "src" / "strandline" / folder).rglob("*.*"))
+        if path.suffix in {".html", ".py"}
+    )
+    part = texts[GUIDE].partition(PART)[2].partition("\n## ")[0]
+    quoted = re.findall("“([^”]+)”", part)
+    for label in quoted:
+        there = f'"{label}"' in held or f"'{label}'" in held
+        tally.look(None if there else f"{GUIDE}:1: no page says “{label}”")
+    tally.look(None if quoted else f"{GUIDE}:1: quotes nothing of the pages")
 
 
 def check_knowledge(texts: Texts, tally: Tally, _: Demo) -> None:
@@ -260,6 +295,8 @@ def check_pictures(_texts: Texts, tally: Tally, _demo: Demo) -> None:
 CHECKS: dict[str, Callable[[Texts, Tally, Demo], None]] = {
     "made": check_made,
     "named": check_named,
+    "pages": check_pages,
+    "labels": check_labels,
     "knowledge": check_knowledge,
     "links": check_links,
     "examples": check_examples,
@@ -297,6 +334,9 @@ def broken(texts: Texts) -> dict[str, tuple[str, dict[str, str]]]:
         "a made block changed": ("made", put(GUIDE, "<!-- end -->", "more\n<!-- end -->")),
         "a paper not mentioned": ("named", put(GUIDE, "`tray_card`", "`tray`")),
         "an exit code not mentioned": ("named", put(GUIDE, "| 2 |", "| two |")),
+        "a page not mentioned": ("pages", put(PAGES, "`/CODE/find/`", "`/CODE/seek/`")),
+        "a deed not mentioned": ("pages", put(PAGES, "| `put_on_tray` |", "| `put` |")),
+        "a label no page has": ("labels", put(GUIDE, "“Look it over”", "“Look it through”")),
         "a rule not on any page": ("knowledge", put("docs/knowledge/supplies.md", "`tag`", "`label`")),
         "a link to nothing": ("links", put("README.md", "(docs/guide.md)", "(docs/guides.md)")),
         "a link to no place on a page": (

@@ -18,12 +18,24 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+import chromium
 import envs
 import pg_temp
 
-# Debian packages that some stage needs, installed by apt-get when run as root and not there.
-SYSTEM_PACKAGES: tuple[str, ...] = ("postgresql",)
-DATABASE_TESTS = ("tests/records", "tests/services")
+# Debian packages that some stage needs, and how to see that they are there: installed by apt-get when run as
+# root and not there.
+SYSTEM_PACKAGES: dict[str, Callable[[], object]] = {
+    "postgresql": pg_temp.programs,
+    chromium.PACKAGE: lambda: chromium.program() or not chromium.has_package(),
+}
+BROWSER_TESTS = "tests/browser"
+DATABASE_TESTS = (
+    "tests/records",
+    "tests/services",
+    "tests/web",
+    "tests/server",
+    "tests/cli/test_record_commands.py",
+)
 
 CODE = ("strandline", "check", "src", "tests", "tools")
 
@@ -120,7 +132,8 @@ def stage_house(options: Options) -> Outcome:
 
 def stage_tests(options: Options) -> Outcome:
     """Do all other tests pass?"""
-    return pytest_stage(options, "tests", ["tests", "--ignore=tests/house"])
+    elsewhere = [f"--ignore={path}" for path in ("tests/house", BROWSER_TESTS)]
+    return pytest_stage(options, "tests", ["tests", *elsewhere], hands=hands())
 
 
 def stage_postgres(options: Options) -> Outcome:
@@ -131,7 +144,17 @@ def stage_postgres(options: Options) -> Outcome:
     if not pg_temp.programs():
         return Outcome(missing=f"no PostgreSQL; install it: {pg_temp.INSTALL}")
     with pg_temp.server() as address:
-        return pytest_stage(options, "postgres", folders, {pg_temp.VARIABLE: address})
+        return pytest_stage(options, "postgres", folders, {pg_temp.VARIABLE: address}, hands())
+
+
+def stage_browser(options: Options) -> Outcome:
+    """Do the pages work in a browser?  Without one: not complete, and failed under CI=true."""
+    if not (options.root / BROWSER_TESTS).is_dir():
+        return Outcome(missing=f"{BROWSER_TESTS} is not there")
+    if chromium.program() is None:
+        told = f"no Chromium; install it: {chromium.install(options.python)}"
+        return Outcome(failed=int(options.under_ci), missing=told)
+    return pytest_stage(options, "browser", [BROWSER_TESTS])
 
 
 def stage_docs(options: Options) -> Outcome:
@@ -147,10 +170,15 @@ def stage_docs(options: Options) -> Outcome:
     return Outcome(passed=passed, failed=failed or int(code != 0), skipped=skipped)
 
 
+def hands() -> int:
+    """How many processes share the tests of a stage: as many as there are processors, four at most."""
+    return min(os.cpu_count() or 1, 4)
+
+
 def pytest_stage(
-    options: Options, name: str, paths: Sequence[str], more: Mapping[str, str] | None = None
+    options: Options, name: str, paths: Sequence[str], more: Mapping[str, str] | None = None, hands: int = 1
 ) -> Outcome:
-    """Run pytest on some paths; read the counts from its own report."""
+    """Run pytest on some paths, in several processes where there are ``hands``; counts are of its report."""
     if not (options.root / paths[0]).is_dir():
         return Outcome(missing=f"{paths[0]} is not there")
     report = options.root / ".check" / f"{name}.xml"
@@ -164,6 +192,9 @@ def pytest_stage(
         "-m",
         "" if options.long else "not long",
     ]
+    if hands > 1:
+        # A file stays with one process: what it makes once is made once.
+        arguments += [f"--numprocesses={hands}", "--dist=loadfile"]
     if options.explore:
         arguments.append("--hypothesis-profile=explore")
     arguments.append(f"--randomly-seed={options.seed}")
@@ -201,17 +232,21 @@ STAGES: dict[str, Callable[[Options], Outcome]] = {
     "house": stage_house,
     "tests": stage_tests,
     "postgres": stage_postgres,
+    "browser": stage_browser,
     "docs": stage_docs,
 }
 
 
 def install_system_packages() -> None:
     """Install what SYSTEM_PACKAGES misses where we may; elsewhere the stage says what to install."""
-    if pg_temp.programs() or not hasattr(os, "geteuid") or os.geteuid() != 0 or not shutil.which("apt-get"):
+    lacking = [name for name, there in SYSTEM_PACKAGES.items() if not there()]
+    if not lacking or not hasattr(os, "geteuid") or os.geteuid() != 0 or not shutil.which("apt-get"):
         return
     variables = dict(os.environ, DEBIAN_FRONTEND="noninteractive")
-    subprocess.run(["apt-get", "-qq", "update"], env=variables, check=True)
-    subprocess.run(["apt-get", "-qq", "-y", "install", *SYSTEM_PACKAGES], env=variables, check=True)
+    for command in (["update"], ["-y", "install", *lacking]):
+        if subprocess.run(["apt-get", "-qq", *command], env=variables, check=False).returncode:
+            print(f"check: apt-get {command[0]} failed; stages that need {', '.join(lacking)} will say so")
+            return
 
 
 def seed_of_commit(root: Path) -> int:

@@ -151,7 +151,8 @@ def has_reason(file: SourceFile, node: ast.stmt, lines_with_imports: set[int]) -
     if any(is_reason(file.lines[line - 1]) for line in range(node.lineno, last_line(node) + 1)):
         return True
     above = node.lineno - 1
-    while above in lines_with_imports:
+    # Groups of one block stand apart by blank lines.
+    while above in lines_with_imports or not file.lines[above - 1].strip():
         above -= 1
     return file.lines[above - 1].lstrip().startswith("#") and is_reason(file.lines[above - 1])
 
