@@ -31,7 +31,7 @@ class BadForm(Refused):
     """A field of a form cannot be used; ``errors`` says which and why."""
 
     def __init__(self, errors: Mapping[str, str]) -> None:
-        super().__init__(" ".join(f"{name}: {why}" for name, why in errors.items()))
+        super().__init__("; ".join(errors.values()))
         self.errors = dict(errors)
 
 
