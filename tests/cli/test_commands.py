@@ -34,6 +34,11 @@ def test_one_object_in_full_gives_reasons_sources_and_questions(tmp_path: Path) 
         assert text in result.stdout
 
 
+def test_the_order_ends_in_whole_sentences(tmp_path: Path) -> None:
+    result = run("order", demo_file("first12.csv", tmp_path), "--as-of", AS_OF)
+    assert "if nothing is done. How much better it could be is not computed.\n" in result.stdout
+
+
 def test_the_order_follows_its_schema_and_leaves_stops_alone(tmp_path: Path) -> None:
     listed, site = demo_file("list.csv", tmp_path), demo_file("site.toml", tmp_path)
     result = run("order", listed, "--site", site, "--as-of", AS_OF, "--json")

@@ -31,7 +31,7 @@ class Server:
         self._window = practice.parent / f"window-{port}.txt"
 
     def start(self) -> None:
-        """Start it and wait until it listens; AssertionError where it does not."""
+        """Start it and wait until it listens and has said so; AssertionError where it does not."""
         command = [
             sys.executable, "-m", "strandline", "serve", "--practice", str(self.practice),
             "--port", str(self.port),
@@ -42,7 +42,7 @@ class Server:
                 stdout=window, stderr=subprocess.STDOUT,
             )  # fmt: skip
         until = time.monotonic() + LONGEST_S
-        while not self._listens():
+        while not (self._listens() and "Ctrl-C ends it" in self.said()):
             assert self._program.poll() is None, self.said()
             assert time.monotonic() < until, "the server does not listen"
             time.sleep(0.02)

@@ -29,17 +29,18 @@ from strandline.services.release_hazard import release_hazard
 from strandline.services.roles import MAY
 from tests.records.cast import helper, incident, lead, owner, person
 from tests.services import test_lots, test_people_acts, test_site_acts
-from tests.services.doing import barometer, by, facts
+from tests.services.doing import barometer, by, facts, received
 
 pytestmark = pytest.mark.django_db
 
 
 class Scene:
-    """A barometer with a plan, a row of a list, a table: enough for every act."""
+    """A barometer with a plan, a chest that nothing stops, a row of a list, a table: enough for every act."""
 
     def __init__(self) -> None:
         self.thing: Object = barometer()
         self.plan: PlanSnapshot = plan(by(), self.thing)
+        self.chest: Object = received("0044")
         self.row = ListRow.objects.create(incident=incident(), list_sha256="0" * 64, row=2)
         self.place = Place.objects.create(incident=incident(), kind="station", name="table", room_for=5)
 
@@ -49,7 +50,7 @@ ACTS: dict[str, Callable[[Caller, Scene], Any]] = {
     "claim_row": lambda who, scene: claim_row(who, scene.thing, scene.row),
     "observe": lambda who, scene: observe(who, scene.thing, "mass_g", 900, "measured", None),
     "plan": lambda who, scene: plan(who, scene.thing),
-    "move": lambda who, scene: move(who, scene.thing, scene.place),
+    "move": lambda who, scene: move(who, scene.chest, scene.place),
     "end_step": lambda who, scene: end_step(who, scene.plan, "call", "done"),
     "print_paper": lambda who, scene: print_paper(who, scene.plan, "care_card"),
     "override": lambda who, scene: override(who, "act.lift.all", {"how": "Two people."}, "the stair is wet"),
@@ -157,11 +158,11 @@ def test_an_act_that_fails_half_way_leaves_nothing() -> None:
     scene = Scene()
     scene.place.room_for = 0
     scene.place.save()
-    revision = scene.thing.revision
+    revision = scene.chest.revision
     with pytest.raises(Refused, match="room for 0"):
-        move(by(), scene.thing, scene.place)
-    scene.thing.refresh_from_db()
-    assert (scene.thing.place, scene.thing.revision) == (None, revision)
+        move(by(), scene.chest, scene.place)
+    scene.chest.refresh_from_db()
+    assert (scene.chest.place, scene.chest.revision) == (None, revision)
     assert "room for 0" in Refusal.objects.get().reason
 
 
@@ -169,5 +170,6 @@ def test_every_act_on_an_object_counts_its_revision() -> None:
     """Revision 1 when received, one more with each act."""
     scene = Scene()
     assert scene.thing.revision == 2
-    move(by(), scene.thing, scene.place)
-    assert Object.objects.get().revision == 3
+    plan(by(), scene.chest)
+    move(by(), scene.chest, scene.place)
+    assert Object.objects.get(tag="0044").revision == 3

@@ -24,6 +24,7 @@ from strandline.services.claim_row import claim_row
 from strandline.services.fold import differences
 from strandline.services.import_list import columns_kept, facts_of_row, import_list, raw_of
 from strandline.services.observe import observe
+from strandline.services.plan import plan
 from strandline.services.receive import receive
 from strandline.services.receive_rows import receive_rows
 from strandline.services.suggestions import suggest
@@ -314,3 +315,15 @@ def test_commas_of_a_list_hide_no_word() -> None:
     import_list(by(lead()), incident(), rows, "d" * 64)
     assert suggest(incident(), "sea chest", "")[0][0].row == 2
     assert suggest(incident(), "jug", "")[0][0].row == 1
+
+
+def test_what_an_unknown_column_says_stays_out_of_log_and_plan() -> None:
+    """Telephone numbers and values of a list are kept with the object, where they can be taken out."""
+    raw = RawRow(1, {"title": "Oar", "materials": "ash"}, kept={"Owner phone": "0700 900 111"})
+    rows = import_list(by(lead()), incident(), [raw], "e" * 64)
+    thing = receive_rows(by(), incident(), rows, True)[0]
+    made = plan(by(), thing)
+    assert thing.kept["Owner phone"] == "0700 900 111"
+    told = [[act.payload, act.before, act.after] for act in Act.objects.all()]
+    assert "0700" not in json.dumps([*told, made.facts, made.result])
+    assert differences() == []

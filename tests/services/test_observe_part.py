@@ -43,7 +43,7 @@ def test_bare_takes_away_what_the_surface_was_taken_for() -> None:
 def test_another_material_brings_its_family() -> None:
     """What it could have been before is gone; a family alone is known as such."""
     thing = received()
-    thing.parts.filter(key="p2").update(could_be=["iron", "steel"], lookalike="x")
+    thing.parts.filter(key="p2").update(could_be=["iron", "steel_finished"], lookalike="x")
     observe_part(by(), thing, "p2", "material", "copper_alloy", "seen")
     part = thing.parts.get(key="p2")
     assert (part.material, part.family, part.known_by, part.could_be) == ("copper_alloy", "metal", "seen", [])

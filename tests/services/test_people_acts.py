@@ -181,6 +181,7 @@ def test_who_leaves_cannot_sign_in_and_may_come_back() -> None:
     user = authenticate(username="helper3", password=OTHER)
     assert isinstance(user, User)
     assert (back.name, user.is_staff, user.is_superuser) == ("lead 2", True, False)
+    add_person(by(lead()), "lead 3", "lead", "", "lead3", PASSWORD)
     helped = change_person(by(lead()), back, role="helper")
     assert helped.user is not None
     assert not helped.user.is_staff
@@ -194,10 +195,27 @@ def test_the_last_lead_stays() -> None:
     for change in changes:
         with pytest.raises(Refused, match="last lead"):
             change_person(by(only), only, **change)
-    second = add_person(by(only), "second lead", "lead")
+    add_person(by(only), "lead by name only", "lead")
+    shut = add_person(by(only), "lead shut out", "lead", "", "lead3", PASSWORD)
+    User.objects.filter(person=shut).update(is_active=False)
+    for change in changes:
+        with pytest.raises(Refused, match="last lead"):
+            change_person(by(only), only, **change)
+    second = add_person(by(only), "second lead", "lead", "", "lead2", PASSWORD)
     assert change_person(by(only), only, role="conservator").role == "conservator"
     with pytest.raises(Refused, match="last lead"):
         change_person(by(second), second, active=False)
+
+
+def test_a_log_in_that_was_shut_stays_shut() -> None:
+    """Another role, name or password opens none; saying that somebody works here again does."""
+    scene = Scene()
+    User.objects.filter(person=scene.helper).update(is_active=False)
+    for change in ({"role": "viewer"}, {"name": "helper 3b"}, {"password": OTHER}):
+        change_person(by(lead()), Person.objects.get(pk=scene.helper.pk), **change)
+        assert not User.objects.get(person=scene.helper).is_active
+    change_person(by(lead()), Person.objects.get(pk=scene.helper.pk), active=True)
+    assert authenticate(username="helper3", password=OTHER) is not None
 
 
 @pytest.mark.parametrize(

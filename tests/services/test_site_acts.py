@@ -28,6 +28,7 @@ from strandline.services.plan import plan
 from strandline.services.print_paper import print_paper
 from strandline.services.release_room import release_room, unreleased
 from strandline.services.roles import MAY
+from strandline.services.set_crew import set_crew
 from strandline.services.strike_out import strike_out, void_papers
 from strandline.services.take_in_hand import give_back, take_in_hand
 from strandline.services.withdraw_override import orphans, withdraw_override
@@ -67,6 +68,7 @@ class Scene:
 ACTS: dict[str, Callable[[Caller, Scene], Any]] = {
     "open_incident": lambda who, _: open_incident(who, **LOFT),
     "change_incident": lambda who, _: change_incident(who, incident(), name="High water, again"),
+    "set_crew": lambda who, _: set_crew(who, incident(), 2, {"lead_conservator": 1, "helpers": 4}),
     "add_place": lambda who, scene: add_place(who, incident(), "station", "table 1", scene.room, "", 5),
     "release_room": lambda who, scene: release_room(who, scene.room, "electricity", "electrician", WORDS),
     "withdraw_override": lambda who, scene: withdraw_override(who, scene.override, "the stair has dried"),
@@ -176,6 +178,42 @@ def test_an_incident_is_changed_in_part_and_checked_as_a_whole() -> None:
             change_incident(by(lead()), flood, **fields)
     assert Incident.objects.get(pk=flood.pk).code == "ORNL7"
     assert differences() == []
+
+
+def test_who_sets_a_day_loses_no_other_day() -> None:
+    """Each holds a row read before the other wrote; both days stand, in order, and the kit beside them."""
+    flood = opened(arrangements={"kit": {"towels": 40}})
+    first, second = (Incident.objects.get(pk=flood.pk) for _ in range(2))
+    set_crew(by(lead()), first, 2, {"lead_conservator": 1, "helpers": 3})
+    set_crew(by(lead()), second, 1, {"helpers": 5})
+    assert second.arrangements == {
+        "kit": {"towels": 40},
+        "crew": [{"day": 1, "helpers": 5}, {"day": 2, "lead_conservator": 1, "helpers": 3}],
+    }
+    set_crew(by(lead()), first, 2, {"helpers": 6})
+    assert first.arrangements["crew"] == [{"day": 1, "helpers": 5}, {"day": 2, "helpers": 6}]
+    assert differences() == []
+
+
+@pytest.mark.parametrize(
+    ("day", "hands", "why"),
+    [
+        (0, {"helpers": 5}, "from 1 to 400"),
+        (401, {"helpers": 5}, "from 1 to 400"),
+        (1, {}, "how many hands"),
+        (1, {"divers": 2}, "'divers' is no kind of hands"),
+        (1, {"helpers": -1}, "from 0 to 200"),
+        (1, {"helpers": 201}, "from 0 to 200"),
+        (1, {"helpers": 2.5}, "from 0 to 200"),
+    ],
+)
+def test_a_crew_that_cannot_be(day: int, hands: dict[str, Any], why: str) -> None:
+    """Each with its sentence; what was told before stays."""
+    flood = opened()
+    with pytest.raises(Refused, match=why):
+        set_crew(by(lead()), flood, day, hands)
+    assert Incident.objects.get(pk=flood.pk).arrangements == LOFT["arrangements"]
+    assert why in Refusal.objects.get().reason
 
 
 def test_places_lie_in_places() -> None:

@@ -10,6 +10,7 @@ from typing import Any
 from django.urls import reverse
 
 from strandline.records.models.objects import Batch, Fragment, Object, Tray, TrayCount
+from strandline.records.models.plans import KnowledgeVersion
 from strandline.services.add_party import add_party
 from strandline.services.came_off import came_off
 from strandline.services.count_tray import count_tray
@@ -144,6 +145,13 @@ def overruled() -> Fields:
     return {"override": str(made.uid), "reason": "the stair is dry again"}
 
 
+def by_older_rules() -> Fields:
+    """The chest's plan was made by an engine of long ago."""
+    chest()
+    KnowledgeVersion.objects.update(engine_version="0.0.1")
+    return {}
+
+
 def a_void_paper() -> Fields:
     """A card that was printed of a plan that has changed."""
     made = newest(chest())
@@ -195,7 +203,7 @@ CASES: dict[Name, Case] = {
         lambda: {"code": "NEWX1", "name": "Burst main", "zone": "UTC", "site_name": "Spit"}
     ),
     ("site", "change_incident"): Case(("change_incident",), lambda: {"water": ["sea"], "air_c": "4"}),
-    ("site", "crew"): Case(("change_incident",), lambda: {"day": "2", "helpers": "3"}),
+    ("site", "crew"): Case(("set_crew",), lambda: {"day": "2", "helpers": "3"}),
     ("site", "add_place"): Case(("add_place",), lambda: {"kind": "room", "name": "sail loft"}),
     ("site", "release_room"): Case(
         ("release_room",), lambda: {"place": room(), "about": "gas", "role": "fire officer", "said": SAID}
@@ -266,6 +274,7 @@ CASES: dict[Name, Case] = {
     ),
     ("overrides", "withdraw"): Case(("withdraw_override", "plan"), overruled),
     ("overrides", "follow"): Case(("plan",), overruled),
+    ("overrides", "accept"): Case(("plan",), by_older_rules),
     ("trays", "make_tray"): Case(
         ("make_tray", "put_on_tray"), lambda: {"name": "Tray 7", "tags": f"{other()} {other('0044')}"}
     ),

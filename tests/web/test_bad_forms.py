@@ -85,8 +85,6 @@ FIELDS: tuple[tuple[str, Fields, str], ...] = (
     ("a tag too long", {"tag": "1" * 41}, "40 characters at most; got 41"),
     ("a title too long", {"title": "t" * 201}, "200 characters at most; got 201"),
     ("materials too long", {"materials": "m" * 501}, "500 characters at most; got 501"),
-    ("a NUL", {"title": "a\x00b"}, "holds a character that no keyboard makes"),
-    ("a NUL in the tag", {"tag": "00\x0042"}, "holds a character that no keyboard makes"),
     ("a state there is not", {"state": "wringing"}, "got &#x27;wringing&#x27;"),
     ("done, but not that", {"done": ["sung to"]}, "cannot be ticked here"),
     ("bare and painted", {"seen": ["bare", "paint"]}, "bare"),
@@ -175,7 +173,8 @@ def test_bad_lists(client: Client, name: str, file: str, data: bytes, sentence: 
         (LIST, form("claim_row", tag="", row=NOWHERE), 422, "the tag is needed"),
         (LIST, form("claim_row", tag="42", row=NOWHERE), 422, "this row is of another list"),
         (LIST, form("claim_row", tag="42", row="first"), 422, "not one of those offered"),
-        (LIST, form("claim_row", tag="4\x002", row=NOWHERE), 422, "no keyboard makes"),
+        (LIST, form("claim_row", tag="4\x002", row=NOWHERE), 400, "no keyboard makes"),
+        (TAKE_IN, intake(title="a\x00b"), 400, "no keyboard makes"),
         (TAKEN, form("claim_row"), 422, "choose the row that is this thing"),
         (TAKEN, form("photograph"), 422, "choose a photograph first"),
         (TAKEN, {**form("photograph"), "photo": upload("a.jpg", SVG)}, 422, "an SVG drawing"),
@@ -253,13 +252,13 @@ def test_a_tag_nobody_has_comes_back(client: Client) -> None:
     assert 'value="0099"' in text
 
 
-@pytest.mark.parametrize("query", ["for=%00", "page=%00", "show=%00", "owner=%00", "page=-3", "for=../0042"])
+@pytest.mark.parametrize("query", ["for=%FF", "page=%01", "show=x", "owner=%01", "page=-3", "for=../0042"])
 def test_odd_addresses_of_the_list(client: Client, query: str) -> None:
     """What stands after the question mark is never trusted."""
     assert client.get(f"{LIST}?{query}").status_code == 200
 
 
-@pytest.mark.parametrize("query", ["list=%00", "list=../x", "list=" + "f" * 64])
+@pytest.mark.parametrize("query", ["list=%01", "list=../x", "list=" + "f" * 64])
 def test_odd_addresses_of_a_list_sent(client: Client, query: str) -> None:
     """A list that is not here is told as such."""
     answer = client.get(f"{LIST_IN}?{query}")

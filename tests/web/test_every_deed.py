@@ -25,12 +25,16 @@ BY_NAME = {(deed.page, deed.do): deed for deed in DEEDS}
 NAMES = sorted(BY_NAME)
 STRICTER: dict[Name, str] = {
     ("list_found", "receive_rest"): "hundreds of things nobody has seen come in at one press",
+    ("overrides", "accept"): "as follow",
     ("overrides", "follow"): "plans of all that an override bears on are made at one press, by whom it is of",
 }
 """Deeds that fewer people may do than their acts, and why."""
 WITHOUT_ACT: dict[Name, frozenset[str]] = {("list_in", "send_list"): MAY["import_list"]}
 """Deeds that write no act, and who may by which other act."""
-SECOND_TIME: dict[Name, str] = {("overrides", "follow"): "No plan is older than this."}
+SECOND_TIME: dict[Name, str] = {
+    ("overrides", "follow"): "No plan is older than this.",
+    ("overrides", "accept"): "Every plan was made by the rules there are.",
+}
 """What is answered, in place of going on, where what was asked for is no longer there to be done."""
 WITHOUT_DEED: dict[str, str] = {
     "take_in_hand": "said by a device, not typed into a form; pages show what is in hand",

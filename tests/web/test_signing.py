@@ -9,7 +9,7 @@ from django.test import Client
 from strandline.records.models.people import Person
 from strandline.web import signing
 from tests.records.cast import incident, person
-from tests.web.cast import PASSWORD, signed_in
+from tests.web.cast import PASSWORD, form, signed_in
 
 pytestmark = pytest.mark.django_db
 
@@ -39,6 +39,15 @@ def test_nothing_is_seen_without_signing_in(client: Client) -> None:
     assert answer.json() == {"refused": "sign in first"}
 
 
+def test_what_was_asked_for_is_not_lost(client: Client) -> None:
+    """After signing in the page opens with its whole question."""
+    helper_with_password()
+    incident()
+    answer = client.get("/ORNL1/find/?q=wet+rope&sort=a%26b")
+    page = client.get(answer.headers["Location"])
+    assert 'name="next" value="/ORNL1/find/?q=wet+rope&amp;sort=a%26b"' in page.content.decode()
+
+
 def test_signing_in_leads_on_and_only_inside(client: Client) -> None:
     """The address asked for comes next, if it is one of ours."""
     helper_with_password()
@@ -63,6 +72,31 @@ def test_wrong_passwords_are_slowed_down(client: Client, monkeypatch: pytest.Mon
     assert "Too many wrong tries" in answer.content.decode()
     clock[0] = 1.5
     assert client.post("/sign-in/", right).status_code == 302
+
+
+def test_ones_own_password_is_no_way_around(client: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A phone left lying guesses no faster; it counts with signing in, and the wait ends."""
+    who = helper_with_password()
+    clock = [0.0]
+    monkeypatch.setattr(signing, "throttle", signing.Throttle(lambda: clock[0]))
+    assert who.user is not None
+    client.force_login(who.user)
+    new = "a fine new rope"
+
+    def tried(old: str) -> int:
+        return client.post("/me/", form("own_password", old=old, new=new)).status_code
+
+    assert [tried(f"guess {number}") for number in range(5)] == [409] * 5
+    answer = client.post("/me/", form("own_password", old=PASSWORD, new=new))
+    assert answer.status_code == 429
+    assert "Too many wrong tries" in answer.content.decode()
+    elsewhere = Client(REMOTE_ADDR="192.0.2.7")
+    sent = {"username": "HELPER3", "password": PASSWORD}
+    assert elsewhere.post("/sign-in/", sent).status_code == 429
+    clock[0] = 1.5
+    assert tried(PASSWORD) == 302
+    assert tried("guess 5") == 409
+    assert User.objects.get(username="helper3").check_password(new)
 
 
 def test_who_has_left_is_out_at_once(client: Client) -> None:

@@ -7,6 +7,8 @@ from django.test import Client
 
 from strandline.records.models.people import Authority, Hours, Party, Person
 from strandline.records.models.sites import Incident, Place, RoomRelease
+from strandline.services.looks.asked import incident_of
+from strandline.web import site
 from tests.records.cast import incident, owner, person
 from tests.services.doing import received
 from tests.web.cast import form, signed_in
@@ -88,6 +90,27 @@ def test_places_releases_and_authority(client: Client) -> None:
     assert data["parties"][0]["contact"] == "a number"
     signed_in(client, "helper")
     assert client.get("/ORNL1/site.json").json()["parties"][0]["contact"] is None
+
+
+def test_two_who_say_the_crew_of_different_days_lose_neither(
+    client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another form is done between the look and the act of this one."""
+    incident()
+    signed_in(client, "lead")
+    page, second = "/ORNL1/site/", form("crew", day="2", helpers="5")
+    waiting = [form("crew", day="1", helpers="3")]
+
+    def looked_up(code: str) -> Incident:
+        found = incident_of(code)
+        if waiting:
+            assert client.post(page, waiting.pop()).status_code == 302
+        return found
+
+    monkeypatch.setattr(site, "incident_of", looked_up)
+    assert client.post(page, second).status_code == 302
+    crew = client.get("/ORNL1/site.json").json()["crew"]
+    assert [(one["day"], one["helpers"]) for one in crew] == [(1, 3), (2, 5)]
 
 
 def test_a_person_is_let_in_and_the_password_shown_once(client: Client) -> None:

@@ -1,5 +1,8 @@
 """The list: sent, shown, taken in once; held against the tables, with sums that agree to the thing."""
 
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -7,9 +10,15 @@ from django.test import Client
 from hypothesis import given
 from hypothesis import strategies as st
 
+from strandline.exchange.lists import OpenedList, open_list
 from strandline.records.models.objects import ListRow, Object, RowClaim
+from strandline.records.models.plans import PlanSnapshot
 from strandline.services.claim_row import claim_row
+from strandline.services.looks import taking_in_upload
 from strandline.services.looks.taking_in_reality import GROUPS, Reality, matched
+from strandline.services.plan import plan
+from strandline.things.listing import RawRow
+from strandline.web import taking_in_list
 from tests.records.cast import an_object, incident, owner
 from tests.services.doing import by, received
 from tests.web.cast import form, signed_in
@@ -210,6 +219,88 @@ def test_the_lead_receives_what_nobody_has_seen(client: Client) -> None:
     after = told(client, LIST)
     assert after["rest"] is None
     assert after["all"]["counted"] == 4
+
+
+@pytest.mark.parametrize("breaks_at", [1, 2, 3])
+def test_what_broke_off_is_received_when_it_is_sent_again(
+    client: Client, monkeypatch: pytest.MonkeyPatch, breaks_at: int
+) -> None:
+    """Each is planned as it comes in; sent again, none is without a plan, and the page tells how many."""
+    flooded()
+    for n in range(2, 5):
+        a_row(n, title=f"Chest {n}", owner="lender A")
+    signed_in(client, "lead")
+    calls: list[int] = []
+
+    def broken(*args: Any) -> PlanSnapshot:
+        calls.append(1)
+        if len(calls) == breaks_at:
+            raise RuntimeError("cut")
+        return plan(*args)
+
+    monkeypatch.setattr(taking_in_list, "plan", broken)
+    fields = form("receive_rest", list="0" * 64, first="2", last="4")
+    with pytest.raises(RuntimeError, match="cut"):
+        client.post(LIST, fields)
+    assert Object.objects.count() == breaks_at
+    assert Object.objects.filter(plan=None).count() == 1
+    for _ in range(2):
+        assert "3 received, with a plan each." in client.post(LIST, fields, follow=True).content.decode()
+    assert Object.objects.filter(plan__isnull=False).count() == Object.objects.count() == 3
+    assert PlanSnapshot.objects.count() == 3
+    other = client.post(LIST, {**fields, "key": form("")["key"]}, follow=True)
+    assert "No row of these was left to receive." in other.content.decode()
+    assert Object.objects.count() == 3
+
+
+def test_what_stands_above_the_header_is_for_the_lead_and_the_conservator(client: Client) -> None:
+    """Names and numbers may stand there: others are told how many lines there are."""
+    flooded()
+    lines = b"Typed by lender A, telephone 100 200;;\nSecond copy;;\n"
+    signed_in(client, "helper")
+    address = shown(client, lines + CSV)
+    for role, above in (
+        ("helper", []),
+        ("conservator", ["Typed by lender A, telephone 100 200", "Second copy"]),
+        ("lead", ["Typed by lender A, telephone 100 200", "Second copy"]),
+    ):
+        signed_in(client, role)
+        found = told(client, address)["read"]
+        assert (found["above"], found["above_lines"]) == (above, 2)
+        page = client.get(address).content.decode()
+        assert ("100 200" in page) == bool(above)
+        assert ("2 lines stood above the header." in page) != bool(above)
+
+
+def test_of_a_list_that_is_too_long_no_more_is_read_than_may_be(
+    client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One row over the most is drawn and no other; many times as many lines are not even opened."""
+    flooded()
+    signed_in(client, "helper")
+    drawn: list[int] = []
+
+    def counting(path: Path) -> OpenedList:
+        found = open_list(path)
+
+        def rows() -> Iterator[RawRow]:
+            for row in found.rows:
+                drawn.append(row.row)
+                yield row
+
+        return replace(found, rows=rows())
+
+    monkeypatch.setattr(taking_in_upload, "open_list", counting)
+    monkeypatch.setattr(taking_in_upload, "MOST_ROWS", 10)
+    header = b"Object;Made of;Owner\n"
+    for rows, blank, read in ((10, 5, 10), (11, 0, 11), (40, 0, 11), (60, 0, 0), (1, 60, 0)):
+        drawn.clear()
+        data = header + b"Bell;bronze;lender A\n" * rows + b";;\n" * blank
+        answer = client.post(LIST_IN, {**form("send_list"), "file": upload("l.csv", data)})
+        assert answer.status_code == (302 if rows == 10 else 422)
+        assert len(drawn) == read
+        if rows != 10:
+            assert "l.csv: more than 10 rows, blank ones counted; split it" in answer.content.decode()
 
 
 def test_only_so_many_are_received_in_one_request(client: Client, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 
 from strandline.records import translate
-from strandline.records.models.acts import Act
+from strandline.records.models.acts import Act, Refusal
 from strandline.records.models.facts import Observation
 from strandline.records.models.objects import Object
 from strandline.records.models.plans import PlanSnapshot
@@ -17,6 +17,7 @@ from strandline.services.fold import differences
 from strandline.services.observe import observe
 from strandline.services.plan import plan
 from strandline.services.print_paper import print_paper
+from strandline.web import things_look
 from tests.records.cast import lead, person
 from tests.services.doing import by, received
 from tests.web.cast import form, signed_in
@@ -261,6 +262,50 @@ def test_a_part_is_added(client: Client) -> None:
     assert bad.status_code == 422
     assert 'value="latch"' in told
     assert "no material" in told
+
+
+HALF: dict[str, dict[str, Any]] = {
+    "look_whole": {"wet_state": "damp_now", "mass_g": "3", "features": []},
+    "look_part": {"part": "p2", "material": "copper_alloy", "feature": ["bare"], "thickness_mm": "4"},
+    "answer": {"fact": "surface:p2", "answer": "bare"},
+    "add_part": {"name": "lock", "new_material": "iron"},
+}
+
+
+@pytest.mark.parametrize("do", HALF)
+def test_a_plan_that_broke_follows_when_the_form_is_sent_again(
+    client: Client, monkeypatch: pytest.MonkeyPatch, do: str
+) -> None:
+    """What was seen is kept once; the same form sent again brings its plan, and a third time nothing new."""
+
+    def broken(*given: Any) -> PlanSnapshot:
+        raise RuntimeError("cut off")
+
+    thing, _found = planned()
+    signed_in(client, "helper")
+    sent = form(do, **HALF[do])
+    client.raise_request_exception = False
+    with monkeypatch.context() as cut:
+        cut.setattr(things_look, "plan", broken)
+        assert client.post(LOOK, sent).status_code == 500
+    kept = thing.acts.count()
+    assert PlanSnapshot.objects.count() == 1
+    assert [client.post(LOOK, sent).status_code for _ in range(2)] == [302, 302]
+    assert PlanSnapshot.objects.count() == 2
+    assert thing.acts.count() == kept + 1
+    assert differences() == []
+
+
+def test_of_one_form_all_is_kept_or_nothing(client: Client) -> None:
+    """What it is made of is not kept where what is on it is refused; the refusal is."""
+    thing, _found = planned()
+    signed_in(client, "helper")
+    sent = form("look_part", part="p2", material="copper_alloy", feature=["bare", "painted"])
+    assert client.post(LOOK, sent).status_code == 409
+    assert thing.parts.get(key="p2").material == "iron"
+    assert not Observation.objects.filter(part__isnull=False).exists()
+    assert "a bare surface has nothing on it" in Refusal.objects.get().reason
+    assert PlanSnapshot.objects.count() == 1
 
 
 @pytest.mark.parametrize("do", ["answer", "look_part", "look_whole", "add_part"])

@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from strandline.records.models.acts import Act
+from strandline.records.models.acts import Act, Refusal
 from strandline.records.models.objects import Lot, Object
-from strandline.records.models.plans import HazardRelease, Override, PlanSnapshot
+from strandline.records.models.plans import HazardRelease, KnowledgeVersion, Override, PlanSnapshot
 from strandline.services.override import override
 from strandline.services.plan import newest, plan
 from tests.records.cast import NOW, incident, lead
@@ -76,6 +76,23 @@ def test_overruling_changes_the_plan_and_the_page_says_how(client: Client) -> No
     assert WHY in told
     assert "lead conservator" in told
     assert str(lead().uid) not in told
+
+
+def test_of_several_rules_all_are_overruled_or_none(client: Client) -> None:
+    """A later one is refused: the earlier is not overruled either; the refusal is kept, the plan stays."""
+    thing, _found = planned()
+    signed_in(client, "lead")
+    sent = sent_override(target=["act.lift.all", "no.such.rule"])
+    for times in (1, 2):
+        answer = client.post(OVERRULE, sent)
+        assert answer.status_code == 409
+        assert "no rule or material has this id" in answer.content.decode()
+        assert [row.kind for row in Refusal.objects.filter(object=thing)] == ["override"] * times
+    assert (Override.objects.count(), PlanSnapshot.objects.count()) == (0, 1)
+    assert not Act.objects.filter(kind="override").exists()
+    both = sent_override(target=["act.lift.all", "act.rinse.salt_metal"])
+    assert client.post(OVERRULE, both).status_code == 302
+    assert (Override.objects.count(), PlanSnapshot.objects.count()) == (2, 2)
 
 
 def test_a_rule_that_is_not_the_strictest_changes_no_verdict(client: Client) -> None:
@@ -284,3 +301,33 @@ def test_the_list_takes_few_queries(client: Client, count: int, django_assert_ma
         answer = client.get(ALL)
     assert len(answer.context["look"]["overrides"]) == min(count, 50)
     assert answer.context["look"]["pages"] == (2 if count > 50 else 1)
+
+
+def test_newer_rules_wait_for_the_lead(client: Client) -> None:
+    """An object says so, nothing is made anew by itself, and the lead takes them on for all at one press."""
+    thing = received()
+    first = plan(by(), thing)
+    signed_in(client, "helper")
+    assert client.get("/ORNL1/things/0042.json").json()["newer_rules"] is False
+    KnowledgeVersion.objects.update(engine_version="0.0.1")
+    assert "Newer rules have come" in client.get("/ORNL1/things/0042/").content.decode()
+    assert client.get("/ORNL1/overrides.json").json()["older_rules"] == 1
+    signed_in(client, "lead")
+    assert client.post("/ORNL1/overrides/", form("accept")).status_code == 302
+    thing.refresh_from_db()
+    assert thing.plan is not None
+    assert thing.plan.number == first.number + 1
+    assert client.get("/ORNL1/overrides.json").json()["older_rules"] == 0
+
+
+def test_an_orphaned_override_holds_nothing_up(client: Client) -> None:
+    """What is no longer shipped cannot be overruled: the plan is made without it, and the page lists it."""
+    thing = received()
+    who = signed_in(client, "lead")
+    Override.objects.create(
+        level="incident", incident=thing.incident, target="act.lift.long_gone", value={"verdict": "yes"},
+        reason="It was a rule once.", person=who, at=NOW,
+    )  # fmt: skip
+    assert plan(by(), thing).number == 1
+    assert client.get("/ORNL1/overrides.json").json()["orphans"] == 1
+    assert client.get("/keeping.json").json()["orphans"][0]["target"] == "act.lift.long_gone"

@@ -15,8 +15,12 @@ from pytest_django import DjangoAssertNumQueries
 from strandline.records.models.acts import Act
 from strandline.records.models.facts import Photo
 from strandline.records.models.objects import Batch, Fragment, Object, Tray, TrayCount
-from strandline.records.models.plans import StepEnd
+from strandline.records.models.people import Person
+from strandline.records.models.plans import PlanSnapshot, StepEnd
+from strandline.services import scribe
+from strandline.services.end_tray_step import Ended, end_each
 from strandline.services.plan import plan
+from strandline.web import together
 from tests.records.cast import incident
 from tests.services.doing import barometer, by, received
 from tests.web.cast import form, signed_in
@@ -33,10 +37,10 @@ def planned(tag: str, **more: Any) -> Object:
     return found
 
 
-def picture() -> bytes:
+def picture(shade: int = 60) -> bytes:
     """A small photograph."""
     out = BytesIO()
-    Image.new("RGB", (640, 480), (90, 90, 90)).save(out, "JPEG")
+    Image.new("RGB", (640, 480), (shade, 90, 90)).save(out, "JPEG")
     return out.getvalue()
 
 
@@ -108,6 +112,130 @@ def test_the_scribe_writes_for_several_people(client: Client) -> None:
     assert found == {(who, "0042", "done"), (lead, "0043", "not_done")}
 
 
+def sheet(helper: Person, lead: Person) -> dict[str, object]:
+    """A sheet of the scribe about two chests, one row for each of two people."""
+    rows = {
+        "who-0": str(helper.uid), "tags-0": "0042", "end-0": "done", "because-0": "no_time", "note-0": "",
+        "who-1": str(lead.uid), "tags-1": "0043", "end-1": "not_done", "because-1": "no_water", "note-1": "",
+    }  # fmt: skip
+    return form("record_for", **rows)
+
+
+@pytest.mark.parametrize("whole", [0, 1])
+def test_a_sheet_that_broke_off_is_recorded_when_it_is_sent_again(
+    client: Client, monkeypatch: pytest.MonkeyPatch, whole: int
+) -> None:
+    """Before its first row or after it: sent again, every row is there once, of the step it was about."""
+    firsts = {tag: planned(tag).next_step for tag in ("0042", "0043")}
+    lead = signed_in(client, "lead")
+    sent = sheet(signed_in(client, "helper"), lead)
+    calls: list[int] = []
+
+    def broken(*args: Any, **more: Any) -> Ended:
+        calls.append(1)
+        if len(calls) > whole:
+            raise RuntimeError("cut")
+        return end_each(*args, **more)
+
+    monkeypatch.setattr(scribe, "end_each", broken)
+    with pytest.raises(RuntimeError, match="cut"):
+        client.post("/ORNL1/scribe/", sent)
+    assert StepEnd.objects.count() == whole
+    monkeypatch.setattr(scribe, "end_each", end_each)
+    for _ in range(2):
+        page = client.post("/ORNL1/scribe/", sent, follow=True).content.decode()
+        assert "2 recorded." in page
+    found = {(row.object.tag, row.step, row.end) for row in StepEnd.objects.select_related("object")}
+    assert found == {("0042", firsts["0042"], "done"), ("0043", firsts["0043"], "not_done")}
+    assert StepEnd.objects.count() == 2
+
+
+def test_another_sheet_under_the_same_key_is_refused(client: Client) -> None:
+    """It is not told as recorded, and nothing of it is."""
+    for tag in ("0042", "0043", "0044"):
+        planned(tag)
+    lead = signed_in(client, "lead")
+    sent = sheet(signed_in(client, "helper"), lead)
+    client.post("/ORNL1/scribe/", sent)
+    for other in ({"tags-1": "0044"}, {"end-1": "done"}, {"tags-0": "0042 0044"}):
+        answer = client.post("/ORNL1/scribe/", {**sent, **other})
+        assert answer.status_code == 409
+        assert "already stands for another act" in answer.content.decode()
+    assert set(StepEnd.objects.values_list("object__tag", flat=True)) == {"0042", "0043"}
+
+
+def break_second(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of the plans that a form makes the second breaks, once."""
+    calls: list[int] = []
+
+    def broken(*args: Any) -> PlanSnapshot:
+        calls.append(1)
+        if len(calls) == 2:
+            raise RuntimeError("cut")
+        return plan(*args)
+
+    monkeypatch.setattr(together, "plan", broken)
+
+
+@pytest.mark.parametrize(
+    ("page", "do", "fields"),
+    [
+        ("lots/", "split_lot", {"tag": "0022", "tags": "0050 0051 0052", "counted_left": "1"}),
+        (
+            "tags/",
+            "split",
+            {
+                "tag": "0056",
+                "new_tag": "0058",
+                "parts": ["p2"],
+                "title": "bands",
+                "reason": "They lay apart.",
+            },
+        ),
+    ],
+)
+def test_plans_that_broke_off_are_made_when_the_form_is_sent_again(
+    client: Client, monkeypatch: pytest.MonkeyPatch, page: str, do: str, fields: dict[str, Any]
+) -> None:
+    """All of them, each once, and the things are parted once."""
+    planned("0022")
+    planned("0056")
+    signed_in(client, "lead")
+    client.post("/ORNL1/lots/", form("make_lot", tag="0022", counted="4", name="ink jars"))
+    before = set(Act.objects.values_list("key", flat=True))
+    break_second(monkeypatch)
+    sent = form(do, **fields)
+    with pytest.raises(RuntimeError, match="cut"):
+        client.post(f"/ORNL1/{page}", sent)
+    assert Object.objects.filter(plan=None).exists()
+    for _ in range(2):
+        assert client.post(f"/ORNL1/{page}", sent).status_code == 302
+    assert not Object.objects.filter(plan=None).exists()
+    acts = Act.objects.exclude(key__in=before)
+    assert acts.filter(kind=do).count() == 1
+    assert acts.filter(kind="plan").count() == {"split_lot": 3, "split": 2}[do]
+
+
+def test_history_and_the_thing_say_who_wrote_for_whom(client: Client) -> None:
+    """Beside the one who did it stands who wrote it down; who wrote for themselves stands there once."""
+    for tag in ("0042", "0043"):
+        planned(tag)
+    lead = signed_in(client, "lead")
+    who = signed_in(client, "helper")
+    rows = {"who-0": str(lead.uid), "tags-0": "0042", "end-0": "done",
+            "who-1": str(who.uid), "tags-1": "0043", "end-1": "done"}  # fmt: skip
+    assert client.post("/ORNL1/scribe/", form("record_for", **rows)).status_code == 302
+    for tag, doer, written in (("0042", lead.name, who.name), ("0043", who.name, "")):
+        at = f"/ORNL1/things/{tag}"
+        act = client.get(f"{at}/history.json").json()["acts"][0]
+        assert (act["kind"], act["by"], act["written_by"]) == ("end_step", doer, written)
+        (ended,) = client.get(f"{at}.json").json()["ended"]
+        assert (ended["by"], ended["written_by"]) == (doer, written)
+        for page in (f"{at}/history/", f"{at}/"):
+            told = client.get(page).content.decode()
+            assert (f"written by {who.name}" in told) == bool(written)
+
+
 def test_strays_find_their_objects(client: Client) -> None:
     """A fragment of an object has its letters, a stray a tag of its own and then its object."""
     planned("0042")
@@ -172,9 +300,11 @@ def test_a_photograph_is_kept_and_shown(client: Client, settings: LazySettings, 
     assert Image.open(BytesIO(b"".join(shown.streaming_content))).size == (320, 240)  # type: ignore[attr-defined]  # a FileResponse
     assert client.get(f"/ORNL1/photos/{row.uid}/500/").status_code == 404
     bad = SimpleUploadedFile("IMG 2.jpg", b"<svg/>", "image/jpeg")
-    answer = client.post("/ORNL1/things/0042/", form("photograph", photo=bad))
+    good = SimpleUploadedFile("IMG 3.jpg", picture(90), "image/jpeg")
+    answer = client.post("/ORNL1/things/0042/", form("photograph", photo=[good, bad]))
     assert answer.status_code == 422
     assert "IMG 2.jpg" in answer.content.decode()
+    assert Photo.objects.count() == 1
 
 
 @pytest.mark.parametrize(

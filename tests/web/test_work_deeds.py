@@ -14,7 +14,7 @@ from strandline.records.models.objects import Object, Tray
 from strandline.records.models.plans import Override, Paper, PlanSnapshot
 from strandline.services.plan import plan
 from strandline.services.print_paper import print_paper
-from strandline.web import work_print
+from strandline.web import work, work_print
 from tests.papers import looking
 from tests.records.cast import NOW, incident
 from tests.services.doing import by
@@ -66,6 +66,32 @@ def test_an_answer_sent_twice_is_given_once(client: Client) -> None:
     assert first.headers["Location"] == again.headers["Location"]
     assert PlanSnapshot.objects.count() == 2
     assert Act.objects.filter(kind="answer").count() == 1
+
+
+def test_an_answer_that_broke_off_is_given_when_it_is_sent_again(
+    client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Broken at the second plan: sent again, each has its answer and its next plan, once."""
+    tags = [salty_pot(f"{n + 1:04d}").tag for n in range(3)]
+    signed_in(client, "lead")
+    calls: list[int] = []
+
+    def broken(*args: Any) -> PlanSnapshot:
+        calls.append(1)
+        if len(calls) == 2:
+            raise RuntimeError("cut")
+        return plan(*args)
+
+    monkeypatch.setattr(work, "plan", broken)
+    sent = form("answer", **{**YES, "tag": tags})
+    with pytest.raises(RuntimeError, match="cut"):
+        client.post(address("referrals/"), sent)
+    for _ in range(2):
+        assert client.post(address("referrals/"), sent).status_code == 302
+    for tag in tags:
+        found = the_plan(Object.objects.get(tag=tag))
+        assert (found.number, found.result["actions"]["rinse"]["verdict"]) == (2, "careful")
+    assert Act.objects.filter(kind="answer").count() == 3
 
 
 def test_what_is_not_answered_keeps_no_other_back(client: Client) -> None:

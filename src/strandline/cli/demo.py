@@ -49,9 +49,10 @@ def demo(folder: Path | None) -> None:
         write_file(where / name, files("strandline.demo_data").joinpath(name).read_bytes())
     click.echo(f"The invented flood of the Ostrey Reach Net Loft, 15 March 2026, in {where}\n")
     run(where, click.echo)
+    opened = record(where, click.echo)
     click.echo(f"\nAll of it in {time.perf_counter() - began:.0f} s. {REVIEW_SENTENCE}")
     click.echo(_next(where))
-    click.echo(record(where, click.echo))
+    click.echo(opened)
 
 
 def run(where: Path, say: Say) -> None:

@@ -20,6 +20,7 @@ from strandline.pipeline.lists import Tally, plans
 from strandline.pipeline.ordering import WorkOrder, default_crew, work_order
 from strandline.things.facts import Facts
 from strandline.things.plan import Plan
+from strandline.things.work import NO_BOUND
 
 SHOWN = 40
 NO_TITLE = "(no title)"
@@ -112,6 +113,11 @@ def order_lines(document: dict[str, object], first: int) -> list[str]:
         lines.append(f"... and {len(rows) - first} more; --first shows more, --json all.")
     lines.append(
         f"Expected loss {loss['expected']:.1f} of {loss['total_weight']:.1f}; "
-        f"{loss['if_nothing_done']:.1f} if nothing is done. {document['bound_note']}"
+        f"{loss['if_nothing_done']:.1f} if nothing is done. {_bound(str(document['bound_note']))}"
     )
     return lines
+
+
+def _bound(note: str) -> str:
+    """What is known of a better order, as a sentence."""
+    return "How much better it could be is not computed." if note == NO_BOUND else f"{note.capitalize()}."

@@ -48,15 +48,18 @@ def serve(folder: Path | None, lan: bool, port: int) -> None:
     from django.conf import settings
 
     from strandline.records.holding import hold
-    from strandline.records.practice import PracticeError, open_practice, practice_folder
+    from strandline.records.practice import PracticeError, make_folders, open_practice, practice_folder
     from strandline.records.rounds import Rounds
     from strandline.services import clock
 
     where = practice_folder(folder)
     names = own_names() if lan else []
     try:
-        opened = open_practice(where, datetime.now(UTC), hosts=tuple(names))
+        if make_folders(where):
+            click.echo(f"Made {where}, which only you can read.")
+        # Before the tables are looked at: nobody changes those of a record that is being served.
         lock = hold(where)
+        opened = open_practice(where, datetime.now(UTC), hosts=tuple(names))
     except PracticeError as error:
         raise UserError(str(error)) from error
     keep_log(where / "log" / "strandline.log")
@@ -66,11 +69,13 @@ def serve(folder: Path | None, lan: bool, port: int) -> None:
         click.echo(f"This is a demo: its clock runs from {moment:%d %B %Y, %H:%M} UTC.")
     rounds = Rounds(opened)
     settings.ROUNDS = rounds
-    server = listen("0.0.0.0" if lan else "127.0.0.1", port)
-    for line in told(where, port, names, code):
+    for line in loose_ends():
         click.echo(line)
-    rounds.start()
+    server = listen("0.0.0.0" if lan else "127.0.0.1", port)
+    end_politely()
     try:
+        click.echo("\n".join(told(where, port, names, code)))
+        rounds.start()
         until_stopped(server)
     finally:
         click.echo("Stopping; a backup is made first.")
@@ -92,6 +97,15 @@ def begin_code() -> str:
     return code
 
 
+def loose_ends() -> list[str]:
+    """A line for each override whose rule is no longer shipped: plans are made without it."""
+    # As above: tables only once the record is open.
+    from strandline.services.clock import now
+    from strandline.services.withdraw_override import orphans
+
+    return [f"Overruled, but gone: {one.target} ({one.level}): {why}" for one, why in orphans(now())]
+
+
 def listen(host: str, port: int) -> Any:
     """The server, bound; UserError where the port is taken."""
     # As above; the server is only needed here.
@@ -109,8 +123,8 @@ def listen(host: str, port: int) -> Any:
         ) from error
 
 
-def until_stopped(server: Any) -> None:
-    """Serve until Ctrl-C or a polite kill."""
+def end_politely() -> None:
+    """Let a polite kill end the program as Ctrl-C does; a second one changes nothing."""
     stopping = threading.Event()
 
     def stop(*_: object) -> None:
@@ -119,6 +133,10 @@ def until_stopped(server: Any) -> None:
             raise KeyboardInterrupt
 
     signal.signal(signal.SIGTERM, stop)
+
+
+def until_stopped(server: Any) -> None:
+    """Serve until Ctrl-C or a polite kill."""
     with contextlib.suppress(KeyboardInterrupt):  # the way to end it
         server.run()
     server.close()
@@ -129,6 +147,8 @@ def told(folder: Path, port: int, names: list[str], code: str) -> list[str]:
     """What the window says."""
     lines = [f"Strandline: the record in {folder}", f"  on this machine   http://127.0.0.1:{port}/"]
     addresses = [name for name in names if name[0].isdigit()]
+    if names and not addresses:
+        lines.append("  no address on a network was found; ask the router, or try the names below")
     lines += [f"  on the network    http://{name}:{port}/" for name in names]
     if addresses:
         lines.append(picture(f"http://{addresses[0]}:{port}/"))
@@ -152,7 +172,9 @@ def own_names(connect: Callable[[], str] | None = None) -> list[str]:
     try:
         found.append((connect or outward)())
     except OSError:
-        found.append(socket.gethostbyname(socket.gethostname()))
+        # No way out, as in a flooded house: the name of this machine may still be known to itself.
+        with contextlib.suppress(OSError):
+            found.append(socket.gethostbyname(socket.gethostname()))
     name = socket.gethostname().lower()
     found += [name, f"{name}.local"] if "." not in name else [name]
     return list(dict.fromkeys(one for one in found if not one.startswith("127.")))

@@ -77,13 +77,7 @@ def open_practice(
     after a backup where there is something to lose.  Raises PracticeError for a record of a newer program, a
     folder that cannot be made, and a database that cannot be reached.
     """
-    made = not (folder / SECRET).exists()
-    try:
-        for name in FOLDERS:
-            (folder / name).mkdir(parents=True, exist_ok=True)
-        secret_key(folder / SECRET)
-    except OSError as error:
-        raise PracticeError(f"{folder} cannot be used as a practice: {error.strerror}") from error
+    made = make_folders(folder)
     address = begin(folder, address, hosts)
     try:
         kept = _up_to_date(folder, at, address)
@@ -91,6 +85,23 @@ def open_practice(
         said = " ".join(str(error).split())
         raise PracticeError(f"the database of this practice cannot be used: {said}") from error
     return Opened(folder, kept, made, address)
+
+
+def make_folders(folder: Path) -> bool:
+    """Make what is missing of a practice's folders and its key; whether this was its first start.
+
+    A folder made here is its owner's alone: contacts, log-ins and photographs lie in it.
+    """
+    made = not (folder / SECRET).exists()
+    try:
+        for name in FOLDERS:
+            (folder / name).mkdir(parents=True, exist_ok=True)
+        if made:
+            folder.chmod(0o700)
+        secret_key(folder / SECRET)
+    except OSError as error:
+        raise PracticeError(f"{folder} cannot be used as a practice: {error.strerror}") from error
+    return made
 
 
 def begin(folder: Path, address: str | None = None, hosts: tuple[str, ...] = ()) -> str | None:

@@ -104,6 +104,7 @@ def _web() -> dict[str, Any]:
         "MIDDLEWARE": [
             "django.middleware.security.SecurityMiddleware",
             "strandline.web.guard.ContentPolicy",
+            "strandline.web.guard.NoNul",
             "whitenoise.middleware.WhiteNoiseMiddleware",
             "django.contrib.sessions.middleware.SessionMiddleware",
             "django.middleware.common.CommonMiddleware",

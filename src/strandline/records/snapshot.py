@@ -12,8 +12,8 @@ from strandline.things.facts import Facts
 from strandline.things.plan import Plan
 
 FACTS: tuple[str, ...] = ("tag", "title", "owner_number", "materials", "class", "facts", "joins")
-LEFT_OUT: tuple[str, ...] = ("row", "owner", "place", "hours_left", "plan_no")
-"""``owner`` names a person, ``row`` and ``place`` are the list's; the others change with hour or number."""
+LEFT_OUT: tuple[str, ...] = ("row", "owner", "place", "kept", "hours_left", "plan_no")
+"""``owner`` names a person, ``kept`` may; ``row`` and ``place`` are the list's; the rest goes by the hour."""
 
 SHORT = 8
 

@@ -20,11 +20,14 @@ from strandline.services.clock import now
 from strandline.services.roles import may
 
 R = TypeVar("R", bound=Row)
+Done = TypeVar("Done")
 Work = Callable[[Changes], None]
 
 
 class Refused(Exception):
-    """The act is not done; the text says why, in one sentence."""
+    """The act is not done; the text says why, in one sentence.  ``kept`` is its row in the record."""
+
+    kept: Refusal | None = None
 
 
 class NotAllowed(Refused):
@@ -63,14 +66,15 @@ def perform(caller: Caller, wanted: Wanted, work: Work) -> Act:
     """
     if not (caller.person.active and may(caller.person.role, wanted.kind)):
         reason = f"a {caller.person.role} may not do this: {wanted.kind.replace('_', ' ')}"
-        refuse(caller, wanted, reason)
-        raise NotAllowed(reason)
+        refused = NotAllowed(reason)
+        refused.kept = refuse(caller, wanted, reason)
+        raise refused
     try:
         with transaction.atomic():
             return _once(caller, wanted, work)
     except Refused as error:
         if not isinstance(error, KeyTaken):
-            refuse(caller, wanted, str(error))
+            error.kept = refuse(caller, wanted, str(error))
         raise
     except IntegrityError:
         # Two senders of one key at once: the other one won, and its act is ours.
@@ -119,11 +123,23 @@ def _same(found: Act, caller: Caller, wanted: Wanted) -> Act:
     return found
 
 
-def refuse(caller: Caller, wanted: Wanted, reason: str) -> None:
+def refuse(caller: Caller, wanted: Wanted, reason: str) -> Refusal:
     """Keep a refusal."""
-    Refusal.objects.create(
+    return Refusal.objects.create(
         kind=wanted.kind, person=caller.person, object=wanted.thing, reason=reason, at=now()
     )
+
+
+def all_or_none(acts: Callable[[], Done]) -> Done:
+    """Do several acts; where one is refused none is done, and the refusal stays on record."""
+    try:
+        with transaction.atomic():
+            return acts()
+    except Refused as error:
+        if error.kept is not None:
+            # It went with the rest; it is set down again, the same row.
+            error.kept.save(force_insert=True)
+        raise
 
 
 def made_by(act: Act, model: type[R]) -> R:

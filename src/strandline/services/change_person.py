@@ -12,6 +12,8 @@ from strandline.services.add_person import known_role, strong
 from strandline.services.changes import Changes
 from strandline.services.open_incident import named
 
+LAST_LEAD = "this is the last lead; make somebody else lead first"
+
 
 def change_person(
     caller: Caller,
@@ -23,28 +25,37 @@ def change_person(
 ) -> Person:
     """Change what is given.  A log-in follows its person: who has left cannot sign in.
 
-    Name and password stay out of the log, which only says that there was a new one.  Raises Refused for the
-    last lead who would be one no longer, a password without a log-in or too weak, and nothing to change.
+    Name and password stay out of the log, which only says that there was a new one.  Raises Refused where no
+    lead would be left who can sign in, for a password without a log-in or too weak, and nothing to change.
     """
     hashed = make_password(password) if password else ""  # slow on purpose: not inside the transaction
 
     def work(changes: Changes) -> None:
-        # All leads are held, so that the last two cannot leave at the same time.
-        leads = list(Person.objects.select_for_update().filter(role="lead", active=True).order_by("id"))
+        others = other_leads(person)
         held = Person.objects.select_for_update().get(pk=person.pk)
         fields = _fields(held, name, role, active)
         if not fields and password is None:
             raise Refused("there is nothing to change")
+        leads = held.role == "lead" and held.active
         stays = fields.get("role", held.role) == "lead" and fields.get("active", held.active)
-        if leads == [held] and not stays:
-            raise Refused("this is the last lead; make somebody else lead first")
+        if leads and not stays and not others:
+            raise Refused(LAST_LEAD)
         changes.update(held, **fields)
-        _log_in(held, password, hashed)
+        _log_in(held, active, password, hashed)
 
     payload = {"person": person, "renamed": name is not None, "role": role, "active": active,
                "new_password": password is not None}  # fmt: skip
     perform(caller, Wanted("change_person", payload, None), work)
     return Person.objects.get(pk=person.pk)
+
+
+def other_leads(person: Person) -> list[Person]:
+    """Leads who can sign in, without this one.
+
+    All of them are held to the end of the transaction, so that the last two cannot go at the same time.
+    """
+    able = Person.objects.select_for_update().filter(role="lead", active=True, user__is_active=True)
+    return [one for one in able.order_by("id") if one.pk != person.pk]
 
 
 def _fields(held: Person, name: str | None, role: str | None, active: bool | None) -> dict[str, Any]:
@@ -60,7 +71,8 @@ def _fields(held: Person, name: str | None, role: str | None, active: bool | Non
     return fields
 
 
-def _log_in(held: Person, password: str | None, hashed: str) -> None:
+def _log_in(held: Person, active: bool | None, password: str | None, hashed: str) -> None:
+    """Let the log-in follow; one that was shut by itself stays shut until somebody says ``active``."""
     user = held.user
     if user is None:
         if password is not None:
@@ -69,6 +81,9 @@ def _log_in(held: Person, password: str | None, hashed: str) -> None:
     if password is not None:
         strong(password, user)
         user.password = hashed
-    user.is_active = held.active
+        user.save(update_fields=["password"])
+    if active is not None:
+        user.is_active = active
+        user.save(update_fields=["is_active"])
     user.is_staff = held.role == "lead"
-    user.save(update_fields=["password", "is_active", "is_staff"])
+    user.save(update_fields=["is_staff"])

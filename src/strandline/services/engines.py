@@ -14,6 +14,7 @@ from django.db.models import Q
 
 from strandline.care.engine import Engine
 from strandline.knowledge.base import Knowledge, shipped
+from strandline.knowledge.files import KnowledgeError
 from strandline.knowledge.overrides import apply_overrides
 from strandline.records.models.objects import Object
 from strandline.records.models.plans import Override
@@ -133,8 +134,23 @@ def _with(knowledge: Knowledge, texts: Texts) -> Knowledge:
 @lru_cache(maxsize=64)
 def chosen(texts: Texts) -> Chosen:
     """The engine for these overrides; made once, as making one takes longer than many plans."""
+    try:
+        knowledge = knowledge_with(texts)
+    except KnowledgeError:
+        # Something of them is no longer shipped: those that still fit hold, the others are listed as orphans.
+        texts = tuple(one for one in texts if fits(one))
+        knowledge = knowledge_with(texts)
     digest = hashlib.sha256(json.dumps(texts).encode()).hexdigest() if texts else ""
-    return Chosen(Engine(knowledge_with(texts)), digest)
+    return Chosen(Engine(knowledge), digest)
+
+
+def fits(text: tuple[str, str]) -> bool:
+    """Whether what is shipped still has what an override is about."""
+    try:
+        _with(shipped(), (text,))
+    except KnowledgeError:
+        return False
+    return True
 
 
 def engine_for(thing: Object, at: datetime) -> Chosen:

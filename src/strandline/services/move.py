@@ -7,12 +7,19 @@ from strandline.records.models.objects import Object
 from strandline.records.models.sites import Place
 from strandline.services.acting import Caller, Refused, Wanted, perform
 from strandline.services.changes import Changes
+from strandline.services.plan import newest
+from strandline.services.release_hazard import open_stops
 
 
 def move(caller: Caller, thing: Object, to: Place) -> Act:
-    """Put an object at a place.  Raises Refused for a place of another incident, or one that is full."""
+    """Put an object at a place.  Raises Refused under a stop, for a place of another incident, and for one
+    that is full."""
 
     def work(changes: Changes) -> None:
+        stops = open_stops(thing, newest(thing))
+        if stops:
+            named = ", ".join(stops).replace("_", " ")
+            raise Refused(f"{thing.tag} is stopped ({named}): nobody moves it before release is recorded.")
         if to.incident_id != thing.incident_id:
             raise Refused(f"{to.name} is a place of another incident")
         place = Place.objects.select_for_update().get(pk=to.pk)

@@ -10,6 +10,8 @@ from strandline.records.models.objects import Object
 from strandline.services.acting import Caller, Refused, Wanted, made_by, perform
 from strandline.services.changes import Changes
 from strandline.services.clock import now
+from strandline.services.engines import engine_for
+from strandline.services.stops import stops_stay
 from strandline.things.facts import KnownBy
 
 
@@ -20,7 +22,7 @@ def observe(
 
     If somebody else observed the same key in between and it is another value, both stay in force, marked
     ``clash``, until one more observation settles it; plans made meanwhile take the more careful of both.
-    Raises Refused for a key or value that is no fact.
+    Raises Refused for a key or value that is no fact, and for one that would lift a stop nobody released.
     """
 
     def work(changes: Changes) -> None:
@@ -28,6 +30,10 @@ def observe(
             translate.read_value(key, value)
         except translate.NotAFact as error:
             raise Refused(str(error)) from error
+        with stops_stay(thing):
+            keep(changes)
+
+    def keep(changes: Changes) -> None:
         standing = Observation.objects.filter(
             object=thing, key=key, part__isnull=True, superseded_by__isnull=True
         ).order_by("at", "id")
@@ -46,6 +52,7 @@ def observe(
         raise Refused(f"'{key}' is no fact of an object; facts are {', '.join(translate.KEYS)}")
     if known_by not in get_args(KnownBy):
         raise Refused(f"'{known_by}' is no way of knowing: {', '.join(get_args(KnownBy))}")
+    engine_for(thing, now())  # made before the transaction begins: others would wait for it
     payload = {"object": thing, "key": key, "value": value, "known_by": known_by, "saw": saw}
     act = perform(caller, Wanted("observe", payload, thing.incident, thing), work)
     return made_by(act, Observation)

@@ -16,6 +16,8 @@ from strandline.records.models.objects import Join, Object, Part
 from strandline.services.acting import Caller, Refused, Wanted, made_by, perform
 from strandline.services.changes import Changes
 from strandline.services.clock import now
+from strandline.services.engines import engine_for
+from strandline.services.stops import stops_stay
 from strandline.things.facts import KnownBy
 
 FIELDS: tuple[str, ...] = ("material", "features", "surface", "thickness_mm")
@@ -32,7 +34,8 @@ def observe_part(
 
     ``field`` is material (a key, or ``<family>_unknown``), features (the whole list of keys), surface (the
     key of what the surface is, ``bare`` for nothing on it) or thickness_mm (mm, None for not known).
-    Raises Refused for a part the object does not have, and for a value that is none.
+    Raises Refused for a part the object does not have, for a value that is none, and for one that would
+    lift a stop nobody released.
     """
 
     def work(changes: Changes) -> None:
@@ -47,12 +50,14 @@ def observe_part(
         )
         fields = {"material": _material, "features": _features, "surface": _surface,
                   "thickness_mm": _thickness}[field](row, value, known_by)  # fmt: skip
-        changes.update(row, **fields)
-        changes.create(
-            Observation, object=thing, part=row, key=field, value=value, known_by=known_by, by=caller.person,
-            at=now(), supersedes=last,
-        )  # fmt: skip
+        with stops_stay(thing):
+            changes.update(row, **fields)
+            changes.create(
+                Observation, object=thing, part=row, key=field, value=value, known_by=known_by,
+                by=caller.person, at=now(), supersedes=last,
+            )  # fmt: skip
 
+    engine_for(thing, now())  # made before the transaction begins: others would wait for it
     payload = {"object": thing, "part": part_key, "field": field, "value": value, "known_by": known_by}
     act = perform(caller, Wanted("observe_part", payload, thing.incident, thing), work)
     return made_by(act, Observation)
@@ -71,7 +76,8 @@ def add_part(
 ) -> Part:
     """Add a part nobody had noted, and how it holds to another one.  The caller makes the next plan.
 
-    Raises Refused for no name, and for a material, feature, thickness, join or other part that is none.
+    Raises Refused for no name, for a material, feature, thickness, join or other part that is none, and
+    where a stop nobody released would be lifted.
     """
 
     def work(changes: Changes) -> None:
@@ -86,13 +92,15 @@ def add_part(
             **_features(blank, list(features), known_by),
             **_thickness(blank, thickness_mm, known_by if thickness_mm is not None else "unknown"),
         }
-        made = changes.create(
-            Part, object=thing, key=key, order=order, name=name.strip(),
-            **{"surface": "silent", **fields},
-        )  # fmt: skip
-        if joined_to:
-            _join(changes, thing, rows, made, joined_to, join, known_by)
+        with stops_stay(thing):
+            made = changes.create(
+                Part, object=thing, key=key, order=order, name=name.strip(),
+                **{"surface": "silent", **fields},
+            )  # fmt: skip
+            if joined_to:
+                _join(changes, thing, rows, made, joined_to, join, known_by)
 
+    engine_for(thing, now())  # as above
     payload = {
         "object": thing, "name": name, "material": material, "known_by": known_by, "features": list(features),
         "thickness_mm": thickness_mm, "joined_to": joined_to, "join": join,

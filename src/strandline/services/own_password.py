@@ -10,15 +10,19 @@ from strandline.services.add_person import strong
 from strandline.services.changes import Changes
 
 
+class WrongPassword(Refused):
+    """The old password is not right."""
+
+
 def own_password(caller: Caller, old: str, new: str) -> Act:
-    """Take a new password; neither enters the log.  Raises Refused for a wrong old one, a weak new one."""
+    """Take a new password; neither enters the log.  Raises WrongPassword, Refused for a weak new one."""
     hashed = make_password(new)  # slow on purpose: not inside the transaction
     user = caller.person.user
     known = user is not None and user.check_password(old)
 
     def work(changes: Changes) -> None:
         if user is None or not known:
-            raise Refused("the old password is not right")
+            raise WrongPassword("the old password is not right")
         strong(new, user)
         user.password = hashed
         user.save(update_fields=["password"])

@@ -9,8 +9,8 @@ from strandline import __version__
 from strandline.records import translate
 from strandline.records.models.objects import Object
 from strandline.records.models.plans import KnowledgeVersion, Paper, PlanSnapshot, StepEnd
-from strandline.records.snapshot import snapshot
-from strandline.services.acting import Caller, Wanted, made_by, perform
+from strandline.records.snapshot import Snapshot, snapshot
+from strandline.services.acting import Caller, Refused, Wanted, made_by, perform
 from strandline.services.changes import Changes
 from strandline.services.clock import now
 from strandline.services.engines import Chosen, engine_for
@@ -19,7 +19,8 @@ from strandline.services.standing import restand
 
 def plan(caller: Caller, thing: Object) -> PlanSnapshot:
     """Make the next plan.  Steps not yet ended that it no longer has are withdrawn; papers of the plan
-    before that tell another verdict, hazard, step or override are void."""
+    before that tell another verdict, hazard, step or override are void.  Raises Refused for a helper where a
+    stop that nobody released would be gone."""
     at = now()
     engine_for(thing, at)  # made before the transaction begins: others would wait for it
 
@@ -30,6 +31,8 @@ def plan(caller: Caller, thing: Object) -> PlanSnapshot:
         facts = translate.facts_at(held, at)
         made = snapshot(facts, using.engine.plan(facts, at))
         before = newest(held)
+        if before is not None and caller.person.role == "helper":
+            _keeps_stops(held, before, made)
         number = before.number + 1 if before else 1
         after = changes.create(
             PlanSnapshot, object=held, number=number, short_id=made.short_id(str(held.uid), number),
@@ -43,6 +46,23 @@ def plan(caller: Caller, thing: Object) -> PlanSnapshot:
 
     act = perform(caller, Wanted("plan", {"object": thing}, thing.incident, thing), work)
     return made_by(act, PlanSnapshot)
+
+
+def _keeps_stops(thing: Object, before: PlanSnapshot, made: Snapshot) -> None:
+    """Refuse a plan without a stop of the plan before that nobody released.
+
+    Looks cannot bring one about; things that were parted and newer rules can, and are for others to take on.
+    """
+    was, now_is = (
+        {one["key"] for one in result["hazards"] if one["grade"] == "stop"}
+        for result in (before.result, made.result)
+    )
+    lost = sorted(was - now_is - set(made.facts["facts"].get("released", ())))
+    if lost:
+        raise Refused(
+            f"the next plan of {thing.tag} would be without its stop ({', '.join(lost)}), and nobody released"
+            " it; that plan is for the lead or a conservator to make"
+        )
 
 
 def newest(thing: Object) -> PlanSnapshot | None:

@@ -68,7 +68,8 @@ def _sought(facts: Facts) -> str:
 
 def _payload(facts: Facts) -> dict[str, Any]:
     found = asdict(facts)
-    del found["owner"]
+    # Both may hold what people would want to be forgotten; the log forgets nothing.
+    del found["owner"], found["kept"]
     return found
 
 

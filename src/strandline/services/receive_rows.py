@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from uuid import uuid5
 
@@ -29,21 +29,42 @@ TRIES = 5
 """How often another tag is tried where somebody was quicker."""
 
 
-def receive_rows(caller: Caller, incident: Incident, rows: Iterable[ListRow], allot: bool) -> list[Object]:
+def receive_rows(
+    caller: Caller,
+    incident: Incident,
+    rows: Iterable[ListRow],
+    allot: bool,
+    then: Callable[[Object], object] | None = None,
+) -> list[Object]:
     """Receive an object for each row, in order, and claim the row for it.
 
     Each row has acts of its own under keys made of ``caller.key``, so that what broke off half way is sent
     again whole.  An object gets the tag of its row where that can be claimed; else, with ``allot``, the next
-    one.  A row that names nothing is left out.  Raises Refused for a row of another incident or one that is
-    claimed already, before anything is received; and on the way for a tag that cannot be claimed, without
-    ``allot``.
+    one.  A row that names nothing is left out.  ``then`` is called with each object as soon as its row is
+    claimed, also with one that was received when this was sent before.  Raises Refused for a row of another
+    incident or one that is claimed already, before anything is received; and on the way for a tag that cannot
+    be claimed, without ``allot``.
     """
     held = list(rows)
     for row in held:
         _unclaimed(caller, incident, row)
     taking = _Taking(caller, incident, allot, _above(incident, held), parties_by_name(incident, OWNERS))
-    found = (taking.take(row) for row in held)
-    return [thing for thing in found if thing is not None]
+    things: list[Object] = []
+    for row in held:
+        thing = taking.take(row)
+        if thing is None:
+            continue
+        if then is not None:
+            then(thing)
+        things.append(thing)
+    return things
+
+
+def received_by(caller: Caller, rows: Iterable[ListRow]) -> list[ListRow]:
+    """Those of the rows that were received under the caller's key when this was sent before."""
+    keys = {_key(caller, row, "receive").key: row for row in rows}
+    sent = Act.objects.only("key").in_bulk(list(keys), field_name="key")
+    return [row for key, row in keys.items() if key in sent]
 
 
 def _key(caller: Caller, row: ListRow, kind: str) -> Caller:

@@ -54,6 +54,7 @@ MAY: Mapping[str, frozenset[str]] = {
     "give_authority": frozenset({"lead", "conservator"}),
     "open_incident": LEAD,
     "change_incident": LEAD,
+    "set_crew": LEAD,
     "release_room": LEAD,
     "add_person": LEAD,
     "change_person": LEAD,

@@ -1,16 +1,21 @@
-"""What every request passes: the content policy, and who is signed in on which device."""
+"""What every request passes: the content policy, no NUL, and who is signed in on which device."""
 
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from typing import Any
+from urllib.parse import urlencode
 
 from django.contrib.auth import logout
 from django.http import HttpRequest, HttpResponse
+from django.http.request import QueryDict
 from django.shortcuts import redirect
+from django.utils.translation import gettext as _
 
 from strandline.records.models.people import Device, Person
 from strandline.services.clock import now
+from strandline.web.refusals import refused
 
 Answer = Callable[[HttpRequest], HttpResponse]
 
@@ -32,7 +37,11 @@ POLICY = "; ".join(
 OPEN_TO_ALL: tuple[str, ...] = ("/sign-in/", "/begin/", "/static/")
 """Pages without a log-in: signing in, and the first start of a new record."""
 
+FOR_LEADS = "/admin/"
+"""Tables as they are: a lead's alone."""
+
 DEVICE = "device"
+NUL = "\x00"
 
 
 class ContentPolicy:
@@ -51,6 +60,47 @@ class ContentPolicy:
         return response
 
 
+class NoNul:
+    """Refuses a request with a NUL in its address, its cookies or its form.
+
+    No keyboard makes one, and PostgreSQL keeps none in a text.  The bytes of a file that is sent are no text
+    and are not looked at.
+    """
+
+    def __init__(self, answer: Answer) -> None:
+        self.answer = answer
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer a request whose address and cookies can be used."""
+        if any(NUL in text for text in (request.path, *_texts(request.GET), *request.COOKIES.values())):
+            return _with_nul(request)
+        return self.answer(request)
+
+    def process_view(
+        self, request: HttpRequest, view: Any, args: tuple[Any, ...], named: dict[str, Any]
+    ) -> HttpResponse | None:
+        """Look through a form: only here, so that nothing is read of what is sent by nobody."""
+        names = (str(file.name) for _field, files in request.FILES.lists() for file in files)
+        if any(NUL in text for text in (*_texts(request.POST), *request.FILES, *names)):
+            return _with_nul(request)
+        return None
+
+
+def _texts(sent: QueryDict) -> Iterable[str]:
+    """Names and values of a query or a form."""
+    for name, values in sent.lists():
+        yield name
+        yield from (str(value) for value in values)
+
+
+def _with_nul(request: HttpRequest) -> HttpResponse:
+    if request.path.endswith(".json"):
+        return HttpResponse(
+            '{"refused": "holds a character that no keyboard makes"}', "application/json", 400
+        )
+    return refused(request, _("What was sent holds a character that no keyboard makes."), 400)
+
+
 class SignedIn:
     """Everything but OPEN_TO_ALL needs a person who is still at work here, on a device that is known."""
 
@@ -67,8 +117,10 @@ class SignedIn:
                 logout(request)
             if request.path.endswith(".json"):
                 return HttpResponse('{"refused": "sign in first"}', "application/json", status=401)
-            return redirect(f"/sign-in/?next={request.path}")
+            return redirect(f"/sign-in/?{urlencode({'next': request.get_full_path()}, safe='/')}")
         request.person = person  # type: ignore[attr-defined]  # Django's way of handing things on
+        if request.path.startswith(FOR_LEADS) and person.role != "lead":
+            return refused(request, _("Only a lead looks at these tables."), 403)
         return self.answer(request)
 
 

@@ -54,8 +54,6 @@ class Sent:
             raise BadForm(
                 {name: _("%(most)s characters at most; got %(got)s") % {"most": most, "got": len(found)}}
             )
-        if "\x00" in found:
-            raise BadForm({name: _("holds a character that no keyboard makes")})
         return found
 
     def needed(self, name: str, what: str, most: int = 2000) -> str:

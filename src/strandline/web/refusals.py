@@ -2,14 +2,33 @@
 
 from __future__ import annotations
 
+import re
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 
+from strandline.records.models.sites import Incident
+from strandline.services.looks.words import CodeInPath
+
+CODE = re.compile(CodeInPath.regex)
+
 
 def refused(request: HttpRequest, sentence: str, status: int) -> HttpResponse:
     """A page that says why not."""
-    return render(request, "web/refused.html", {"sentence": sentence, "status": status}, status=status)
+    told = {"sentence": sentence, "status": status, "of_incident": _incident(request, status)}
+    return render(request, "web/refused.html", told, status=status)
+
+
+def _incident(request: HttpRequest, status: int) -> str:
+    """The code of the incident an address lies in, for somebody signed in; '' for none.
+
+    After a mistake of our own the record is not asked: it may be the record that fails.
+    """
+    code = request.path.strip("/").partition("/")[0].removesuffix(".json")
+    if status >= 500 or getattr(request, "person", None) is None or not CODE.fullmatch(code):
+        return ""
+    return code if Incident.objects.filter(code=code).exists() else ""
 
 
 def no_token(request: HttpRequest, reason: str = "") -> HttpResponse:

@@ -88,6 +88,12 @@ class SignIn(forms.Form):
 class Begin(SignIn):
     """The first lead of a new record; ``code`` is printed where the server was started."""
 
+    username = forms.CharField(
+        label=gettext_lazy("Name to sign in with"),
+        max_length=150,
+        widget=forms.TextInput(attrs={"autocomplete": "username", "autocapitalize": "none"}),
+    )
+
     name = forms.CharField(label=gettext_lazy("What people call you"), max_length=200)
     code = forms.CharField(
         label=gettext_lazy("Code from the window where Strandline was started"), max_length=50
@@ -114,14 +120,22 @@ def sign_in_view(request: HttpRequest) -> HttpResponse:
     )
 
 
+def who_tries(request: HttpRequest, username: str) -> tuple[str, str]:
+    """What a try with a password is counted under: the log-in and the address."""
+    return f"name {username.casefold()}", f"address {request.META.get('REMOTE_ADDR', '')}"
+
+
+def too_many(wait_s: float) -> str:
+    """The sentence for somebody who has to wait."""
+    return _("Too many wrong tries. Wait %(s)d seconds, then try again.") % {"s": wait_s + 1}
+
+
 def _try(request: HttpRequest, form: SignIn) -> HttpResponse | None:
     name = form.cleaned_data["username"]
-    who = (f"name {name.casefold()}", f"address {request.META.get('REMOTE_ADDR', '')}")
+    who = who_tries(request, name)
     wait = throttle.wait_s(*who)
     if wait > 0:
-        form.add_error(
-            "password", _("Too many wrong tries. Wait %(s)d seconds, then try again.") % {"s": wait + 1}
-        )
+        form.add_error("password", too_many(wait))
         return None
     user = authenticate(request, username=name, password=form.cleaned_data["password"])
     if user is None or not Person.objects.filter(user_id=user.pk, active=True).exists():
@@ -160,6 +174,11 @@ def begin_view(request: HttpRequest) -> HttpResponse:
     return render(request, "web/begin.html", {"form": form, "page": "begin"}, status=status)
 
 
+def _letters(code: str) -> str:
+    """A code as it is compared: without the hyphen, or whatever was typed in its place, in capitals."""
+    return "".join(sign for sign in code if sign.isalnum()).upper()
+
+
 def _begin(request: HttpRequest, form: Begin) -> bool:
     wanted = str(getattr(settings, "BEGIN_CODE", ""))
     given = form.cleaned_data
@@ -167,14 +186,16 @@ def _begin(request: HttpRequest, form: Begin) -> bool:
     if throttle.wait_s(address) > 0:
         form.add_error("code", _("Too many wrong tries. Wait a little, then try again."))
         return False
-    if not wanted or not constant_time_compare(given["code"].strip().upper(), wanted):
+    if not wanted or not constant_time_compare(_letters(given["code"]), _letters(wanted)):
         throttle.wrong(address)
         form.add_error("code", _("This is not the code that was printed."))
         return False
     try:
         first_lead(given["name"], given["username"], given["password"], now())
     except Refused as error:
-        form.add_error(None, str(error))
+        field, _colon, why = str(error).partition(": ")
+        about = {"password": "password", "user name": "username"}.get(field)
+        form.add_error(about, why if about else str(error))
         return False
     user = authenticate(request, username=given["username"], password=given["password"])
     if user is None:

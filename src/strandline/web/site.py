@@ -27,13 +27,14 @@ from strandline.services.looks.table import LOOKS
 from strandline.services.note_hours import note_hours
 from strandline.services.note_reading import note_reading
 from strandline.services.open_incident import iana, open_incident
-from strandline.services.own_password import own_password
+from strandline.services.own_password import WrongPassword, own_password
 from strandline.services.release_room import ABOUT, release_room
+from strandline.services.set_crew import CREW, LAST_DAY, MOST_HANDS, set_crew
+from strandline.web import signing
 from strandline.web.pages import BadForm, Deed, Sent, shown
+from strandline.web.refusals import refused
 from strandline.web.taking_in_form import moment_of
 
-MOST_HANDS = 200
-CREW: tuple[str, ...] = ("lead_conservator", "assistant_conservator", "helpers")
 WORDS = (
     "amber anchor basin beam bell bench block bolt brass brush canvas chest cleat cloth copper cork deck "
     "dory felt flag float frame gauge glass harbour hinge keel lamp latch ledger linen loft mallet mast net "
@@ -117,13 +118,11 @@ def here(sent: Sent) -> str:
 def crew(sent: Sent) -> str:
     """How many hands there are on a day."""
     incident = incident_of(sent.args["code"])
-    day = int(sent.number("day", 1, 400) or 0)
+    day = int(sent.number("day", 1, LAST_DAY) or 0)
     if not day:
         raise BadForm({"day": _("which day is needed")})
     hands = {role: int(sent.number(role, 0, MOST_HANDS) or 0) for role in CREW}
-    others = [one for one in incident.arrangements.get("crew", []) if one.get("day") != day]
-    days = sorted([*others, {"day": day, **hands}], key=lambda one: one["day"])
-    change_incident(sent.caller, incident, arrangements={**incident.arrangements, "crew": days})
+    set_crew(sent.caller, incident, day, hands)
     return here(sent)
 
 
@@ -227,9 +226,19 @@ def person_password(sent: Sent) -> HttpResponse | str:
     return with_password(sent, change_person(sent.caller, who, password=password), password)
 
 
-def my_password(sent: Sent) -> str:
-    """A new password of one's own; the session stays."""
-    own_password(sent.caller, sent.text("old", 200), sent.needed("new", _("a new password"), 200))
+def my_password(sent: Sent) -> HttpResponse | str:
+    """A new password of one's own; the session stays.  Wrong tries count with those of signing in."""
+    old, new = sent.text("old", 200), sent.needed("new", _("a new password"), 200)
+    who = signing.who_tries(sent.request, sent.request.user.get_username())
+    wait = signing.throttle.wait_s(*who)
+    if wait > 0:
+        return refused(sent.request, signing.too_many(wait), 429)
+    try:
+        own_password(sent.caller, old, new)
+    except WrongPassword:
+        signing.throttle.wrong(*who)
+        raise
+    signing.throttle.right(*who)
     user = Person.objects.get(pk=sent.person.pk).user
     if user is not None:
         update_session_auth_hash(sent.request, user)

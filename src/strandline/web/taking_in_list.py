@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from django.contrib import messages
 from django.urls import reverse
 from django.utils.http import urlencode
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop
+from django.utils.translation import gettext_noop, ngettext
 
 from strandline.pipeline.tags import tidy
-from strandline.records.models.objects import ListRow
+from strandline.records.models.objects import ListRow, Object
 from strandline.services.claim_row import claim_row
 from strandline.services.import_list import import_list
 from strandline.services.looks.asked import HANDS, LEAD, NotThere, incident_of, thing_of
@@ -16,7 +17,7 @@ from strandline.services.looks.taking_in_list import A_BATCH, names_something
 from strandline.services.looks.taking_in_reality import GROUPS
 from strandline.services.looks.taking_in_upload import MOST_BYTES, NoList, keep_list, read_list
 from strandline.services.plan import plan
-from strandline.services.receive_rows import receive_rows
+from strandline.services.receive_rows import receive_rows, received_by
 from strandline.web.pages import BadForm, Deed, Sent
 from strandline.web.taking_in_form import uid_of
 
@@ -72,16 +73,27 @@ def _back(sent: Sent, code: str) -> str:
 
 
 def receive_rest(sent: Sent) -> str:
-    """Receive the rows from one number to another that nobody has seen, as objects, and plan each."""
+    """Receive the rows from one number to another that nobody has seen, as objects, and plan each at once.
+
+    Sent again it is about the rows it received before as well, so that what broke off has its plan too.
+    """
     incident = incident_of(sent.args["code"])
     sha256 = sent.needed("list", _("a list"), 64)
     first, last = (_whole(sent, name) for name in ("first", "last"))
-    of_list = ListRow.objects.filter(incident=incident, list_sha256=sha256, state="not_seen")
-    rows = of_list.filter(row__gte=first, row__lte=last).order_by("row")
-    named = [row for row in rows if names_something(row.cells)][:A_BATCH]
-    for thing in receive_rows(sent.caller, incident, named, allot=True):
-        if thing.plan_id is None:
+    of_list = ListRow.objects.filter(incident=incident, list_sha256=sha256)
+    rows = list(of_list.filter(row__gte=first, row__lte=last).order_by("row"))
+    before = {row.pk for row in received_by(sent.caller, rows)}
+    open_ = [row for row in rows if row.pk in before or row.state == "not_seen"]
+    named = [row for row in open_ if names_something(row.cells)][:A_BATCH]
+
+    def planned(thing: Object) -> None:
+        if thing.plan_id is None and thing.merged_into_id is None:
             plan(sent.keyed(f"plan {thing.uid}"), thing)
+
+    count = len(receive_rows(sent.caller, incident, named, allot=True, then=planned))
+    said = ngettext("%(n)s received, with a plan.", "%(n)s received, with a plan each.", count)
+    told = said % {"n": count} if count else _("No row of these was left to receive.")
+    messages.success(sent.request, told)
     return reverse("list_found", args=[incident.code])
 
 
@@ -96,5 +108,5 @@ LIST_DEEDS: tuple[Deed, ...] = (
     Deed("list_in", "send_list", send_list, HANDS),
     Deed("list_in", "take_rows_in", take_rows_in, HANDS, said=gettext_noop("The rows are in.")),
     Deed("list_found", "claim_row", claim, HANDS, said=gettext_noop("Noted: the row and the thing are one.")),
-    Deed("list_found", "receive_rest", receive_rest, LEAD, said=gettext_noop("Received, with a plan each.")),
+    Deed("list_found", "receive_rest", receive_rest, LEAD),
 )

@@ -10,8 +10,7 @@ from strandline.services.acting import Refused
 from strandline.services.end_step import REASONS, end_step
 from strandline.services.looks.asked import HANDS
 from strandline.services.move import move
-from strandline.services.plan import newest, plan
-from strandline.services.release_hazard import open_stops
+from strandline.services.plan import plan
 from strandline.web import things_look, things_overrule
 from strandline.web.pages import BadForm, Deed, Sent
 from strandline.web.things_asked import address, asked_thing, uid_in
@@ -37,12 +36,8 @@ def do_end(sent: Sent) -> str:
 
 
 def do_move(sent: Sent) -> str:
-    """Put it down somewhere else; nobody carries what a stop holds."""
+    """Put it down somewhere else."""
     thing = asked_thing(sent)
-    stops = open_stops(thing, newest(thing))
-    if stops:
-        said = {"tag": thing.tag, "stops": ", ".join(stops).replace("_", " ")}
-        raise Refused(_("%(tag)s is stopped (%(stops)s): nobody moves it before release is recorded.") % said)
     place = Place.objects.filter(uid=uid_in(sent, "to"), incident=thing.incident).first()
     if place is None:
         raise BadForm({"to": _("this place is not in the list")})

@@ -17,10 +17,11 @@ from strandline.records import translate
 from strandline.records.models.acts import Act
 from strandline.records.models.facts import Observation
 from strandline.records.models.objects import Object, Part
+from strandline.services.acting import all_or_none
 from strandline.services.looks.asked import HANDS
 from strandline.services.looks.things_look_over import SIZES
 from strandline.services.observe import observe
-from strandline.services.observe_part import add_part, observe_part
+from strandline.services.observe_part import FIELDS, add_part, observe_part
 from strandline.services.plan import plan
 from strandline.things.facts import KnownBy
 from strandline.web.pages import BadForm, Deed, Sent
@@ -29,6 +30,8 @@ from strandline.web.things_asked import address, asked_thing
 MOST: Mapping[str, float] = {"mass_g": 20_000, "dry_mass_g": 20_000, "pieces": 100_000}
 """The most that can be typed, in the unit that is typed; lengths up to 50 m."""
 LONGEST_MM = 50_000.0
+KEYED: tuple[str, ...] = ("plan", *FIELDS, *translate.KEYS)
+"""What the acts of one form are keyed by: the plan, and what was seen of a part or of the whole."""
 
 
 def _follow(sent: Sent, thing: Object) -> str:
@@ -40,8 +43,8 @@ def _follow(sent: Sent, thing: Object) -> str:
 
 
 def _sent_before(sent: Sent) -> bool:
-    """Whether this very form was sent and followed by its plan already."""
-    return Act.objects.filter(key=sent.keyed("plan").key).exists()
+    """Whether anything of this very form was kept already; then its plan follows, if it did not yet."""
+    return Act.objects.filter(key__in=[sent.keyed(name).key for name in KEYED]).exists()
 
 
 def _saw(sent: Sent, thing: Object, key: str) -> Observation | None:
@@ -193,8 +196,12 @@ def do_part(sent: Sent) -> str:
         todo.append(("thickness_mm", whole(thick), "measured"))
     if not todo and not _sent_before(sent):
         raise BadForm({"part": _("nothing new was ticked or typed for this part")})
-    for field, value, by in todo:
-        observe_part(sent.keyed(field), thing, key, field, value, by)
+
+    def keep() -> None:
+        for field, value, by in todo:
+            observe_part(sent.keyed(field), thing, key, field, value, by)
+
+    all_or_none(keep)
     return _follow(sent, thing)
 
 
@@ -230,8 +237,12 @@ def do_whole(sent: Sent) -> str:
     todo = [*_sizes(sent, held), *_words(sent, held)]
     if not todo and not _sent_before(sent):
         raise BadForm({"whole": _("nothing new was ticked or typed")})
-    for key, value, by in todo:
-        observe(sent.keyed(key), thing, key, value, by, _saw(sent, thing, key))
+
+    def keep() -> None:
+        for key, value, by in todo:
+            observe(sent.keyed(key), thing, key, value, by, _saw(sent, thing, key))
+
+    all_or_none(keep)
     return _follow(sent, thing)
 
 

@@ -14,9 +14,9 @@ from django.utils.translation import gettext as _
 from strandline.knowledge.models import VERDICT_RANK
 from strandline.records.models.objects import Object
 from strandline.records.models.plans import Override
-from strandline.services.acting import Refused
+from strandline.services.acting import Refused, all_or_none
 from strandline.services.looks.asked import LEAD, incident_of
-from strandline.services.looks.things_behind import MOST_PLANS, behind
+from strandline.services.looks.things_behind import MOST_PLANS, behind, of_older_rules
 from strandline.services.override import LEAST_REASON, Level, override
 from strandline.services.plan import plan
 from strandline.services.release_hazard import LEAST_WORDS, release_hazard
@@ -29,13 +29,18 @@ MOST_RULES = 30
 
 
 def do_override(sent: Sent) -> str:
-    """Overrule what was ticked, at the level chosen; this object's plan follows."""
+    """Overrule all that was ticked or nothing, at the level chosen; this object's plan follows."""
     thing = asked_thing(sent)
     level = _level(sent, thing)
     reason = reason_in(sent)
     expires = _expires(sent, thing)
-    for target, value in _wanted(sent):
-        override(sent.keyed(target), target, value, reason, level, expires)
+    wanted = list(_wanted(sent))
+
+    def overrule() -> None:
+        for target, value in wanted:
+            override(sent.keyed(target), target, value, reason, level, expires)
+
+    all_or_none(overrule)
     return _changed(sent, thing, {"about": sent.text("about", 100)})
 
 
@@ -164,6 +169,16 @@ def do_follow(sent: Sent) -> str:
     return _overrides(sent)
 
 
+def do_accept(sent: Sent) -> str:
+    """Make plans of older rules anew by those shipped now, as many as can be made at once."""
+    things = list(of_older_rules(incident_of(str(sent.args["code"])))[:MOST_PLANS])
+    if not things:
+        raise Refused(_("Every plan was made by the rules there are."))
+    for thing in things:
+        plan(sent.keyed(f"plan {thing.uid}"), thing)
+    return _overrides(sent)
+
+
 def _plans(sent: Sent, row: Override) -> int:
     incident = incident_of(str(sent.args["code"]))
     things = list(behind(row, incident)[:MOST_PLANS])
@@ -181,4 +196,5 @@ DEEDS: tuple[Deed, ...] = (
     Deed("overrule", "release", do_release, LEAD, said="The release is recorded, and a new plan was made."),
     Deed("overrides", "withdraw", do_withdraw, LEAD, said="Withdrawn; what is shipped holds again."),
     Deed("overrides", "follow", do_follow, LEAD, said="New plans were made."),
+    Deed("overrides", "accept", do_accept, LEAD, said="New plans were made."),
 )

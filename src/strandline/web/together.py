@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -17,7 +19,7 @@ from strandline.records.models.facts import Photo
 from strandline.records.models.objects import Batch, Fragment, Object, Tray, TrayCount
 from strandline.records.models.people import Person
 from strandline.records.models.sites import Incident
-from strandline.records.photos import WIDTHS, NoOriginal, keep, shown
+from strandline.records.photos import WIDTHS, Kept, NoOriginal, keep, shown
 from strandline.records.pictures import NotAPicture
 from strandline.services.came_off import came_off
 from strandline.services.count_tray import count_tray, settle_count
@@ -155,16 +157,26 @@ def search_settle(sent: Sent) -> str:
 
 def scribe(sent: Sent) -> str:
     """What several people did, in one go."""
-    again = reverse("scribe", args=[sent.args["code"]])
-    if Act.objects.filter(key=sent.caller.key, kind="record_for", person=sent.person).exists():
-        # By now each tag has another next step; what was sent first stands.
-        messages.success(sent.request, _("This sheet was recorded already."))
-        return again
     told = [one for row in range(SCRIBE_ROWS) for one in _told(sent, row)]
     if not told:
         raise BadForm({"tags-0": _("one tag at least is needed")})
-    tell(sent, record_for(sent.caller, told, incident(sent)))
-    return again
+    tell(sent, record_for(sent.caller, _as_sent_first(sent, told), incident(sent)))
+    return reverse("scribe", args=[sent.args["code"]])
+
+
+def _as_sent_first(sent: Sent, told: list[Told]) -> list[Told]:
+    """A sheet that was sent before is about the steps it was about then: by now tags have other next steps.
+
+    What broke off half way is so done to its end, and a sheet with other rows is refused for its key.
+    """
+    act = Act.objects.filter(key=sent.caller.key, kind="record_for", person=sent.person).first()
+    if act is None or len(act.payload["acts"]) != len(told):
+        return told
+    steps = [step for _who, _tag, step, *_rest in act.payload["acts"]]
+    return [
+        (who, tag, step, end, because, note)
+        for (who, tag, _next, end, because, note), step in zip(told, steps, strict=True)
+    ]
 
 
 def _told(sent: Sent, row: int) -> Iterable[Told]:
@@ -274,14 +286,19 @@ def thing_photograph(sent: Sent) -> str:
     if not files:
         raise BadForm({"photo": _("choose a photograph")})
     of = thing_of(incident(sent), sent.args["tag"])
-    for number, file in enumerate(files):
-        try:
-            kept = keep(photos_folder(), file, sent.at)
-        except NotAPicture as error:
-            raise BadForm({"photo": f"{file.name}: {error}"}) from error
+    # All are looked at before one is recorded: a sheet with a bad one among them is refused whole.
+    for number, kept in enumerate([_kept(file, sent.at) for file in files]):
         caller = sent.caller if not number else sent.keyed(f"photo {number}")
         photograph(caller, of.incident, kept, thing=of, is_of=sent.text("is_of", 200))
     return reverse("thing", args=[sent.args["code"], of.tag])
+
+
+def _kept(file: Any, at: datetime) -> Kept:
+    """A photograph, its bytes kept; BadForm."""
+    try:
+        return keep(photos_folder(), file, at)
+    except NotAPicture as error:
+        raise BadForm({"photo": f"{file.name}: {error}"}) from error
 
 
 def photo_view(request: HttpRequest, code: str, uid: UUID, width: int) -> HttpResponse | FileResponse:

@@ -37,8 +37,11 @@ class Object(Row):
     ``plan`` and the fields after it say in short what the newest plan says, so that long lists need no plan:
     the next step and whose it is, how many stops are open, how many actions wait for the lead's answer, and
     ``runs``: per clock its key, the moment its origin was at (ISO, or null), its hours and its shape.
-    ``sought`` is what search looks through.
+    ``sought`` is what search looks through.  ``kept`` are cells of a list under headers nobody knows: phone
+    numbers and values stand there, so they never enter the log or a plan.
     """
+
+    private = frozenset({"kept"})
 
     incident = models.ForeignKey("records.Incident", on_delete=models.PROTECT, related_name="things")
     tag = models.CharField(max_length=16)

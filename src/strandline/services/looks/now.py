@@ -11,7 +11,7 @@ from django.db.models import Count, F, Q, QuerySet
 from django.utils.translation import gettext as _
 
 from strandline.records.models.objects import ListRow, Object, TrayCount
-from strandline.records.models.sites import Incident
+from strandline.records.models.sites import Incident, Place
 from strandline.services.looks.asked import Asked, Look, incident_of, iso
 from strandline.services.looks.words import CODE
 from strandline.services.looks.work_rows import by_due, hours_left, in_hand, mine, rows
@@ -25,7 +25,9 @@ NEXT = 5
 
 def home(ask: Asked) -> dict[str, Any]:
     """Every incident, the open ones first."""
-    rows = Incident.objects.select_related("site").annotate(things_in=Count("things"))
+    rows = Incident.objects.select_related("site").annotate(
+        things_in=Count("things", filter=Q(things__merged_into__isnull=True))
+    )
     return {
         "incidents": [
             {
@@ -86,6 +88,7 @@ def now(ask: Asked, code: str) -> dict[str, Any]:
         "counts": counts(incident),
         "role": ask.person.role,
         "rooms": _rooms(incident),
+        "no_rooms": not Place.objects.filter(incident=incident, kind="room").exists(),
         "next": _next(ask, incident, standing),
         "backup": _backup() if lead else None,
         "waiting": _waiting(standing, ask.at) if lead else [],

@@ -10,7 +10,7 @@ from strandline.pipeline import cells
 from strandline.pipeline.objects import IDENTITY
 from strandline.records.models.objects import ListRow, Object
 from strandline.records.models.sites import Incident
-from strandline.services.looks.asked import Asked, incident_of
+from strandline.services.looks.asked import SENIOR, Asked, incident_of
 from strandline.services.looks.now import incident_head
 from strandline.services.looks.taking_in_intake import rows_like
 from strandline.services.looks.taking_in_reality import GROUPS, Match, Sum, reality
@@ -54,7 +54,9 @@ def _read(ask: Asked, incident: Incident, sha256: str, found: Understood) -> dic
         "list": sha256,
         "form": found.opened.form,
         "sheet": found.opened.sheet,
-        "above": list(found.opened.above),
+        # Whoever wrote the list often stands there, with a telephone number.
+        "above": list(found.opened.above) if ask.person.role in SENIOR else [],
+        "above_lines": len(found.opened.above),
         "columns": [{"header": header, "column": one} for header, one in found.opened.head.columns.items()],
         "kept_columns": list(found.opened.head.kept_columns),
         "rows": len(found.rows),

@@ -9,12 +9,14 @@ import tempfile
 import zipfile
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import islice
 from pathlib import Path
 
 from django.utils.translation import gettext as _
 
 from strandline.exchange.lists import ListError, OpenedList, open_list
 from strandline.exchange.opened import Form
+from strandline.exchange.sniffing import kind_of
 from strandline.pipeline.doubts import doubts
 from strandline.records.models.objects import ListRow
 from strandline.records.models.sites import Incident
@@ -28,9 +30,12 @@ MOST_BYTES = 20_000_000
 MOST_UNPACKED = 100_000_000
 """Bytes a workbook of a page may unpack to."""
 MOST_ROWS = 20_000
+LINES_A_ROW = 5
+"""Lines of a CSV for each row that a list may have: blank rows, and cells that run over several lines."""
 LOOKED_INTO = 2_000
 """Rows whose every cell is interpreted before a list is taken in; all cells are kept whatever they say."""
 FORMS: tuple[Form, ...] = ("csv", "xlsx", "json")
+OPTION = re.compile(r", or (?:name its columns with )?--columns [A-Z]+=COLUMN")
 SHA256 = re.compile(r"[0-9a-f]{64}")
 
 
@@ -61,6 +66,7 @@ def keep_list(name: str, data: bytes) -> str:
     if len(data) > MOST_BYTES:
         raise NoList(_("the list is larger than %(most)s MB; split it") % {"most": MOST_BYTES // 1_000_000})
     _bounded(data)
+    _few_lines(name, data)
     with tempfile.TemporaryDirectory(prefix="strandline-list-") as spot:
         file = Path(spot) / plain_name(name)
         file.write_bytes(data)
@@ -86,15 +92,40 @@ def read_list(sha256: str) -> Understood | None:
 def _read(file: Path) -> Understood:
     try:
         found = open_list(file)
-        rows = list(found.rows)
+        # One more than there may be: the rest of a list that is too long is never read.
+        rows = list(islice(found.rows, MOST_ROWS + 1))
     except ListError as error:
-        raise NoList(str(error)) from error
+        raise NoList(_for_a_page(str(error))) from error
     if not rows:
         raise NoList(_("%(name)s: there is a header and no row under it") % {"name": file.name})
     if len(rows) > MOST_ROWS:
-        told = {"name": file.name, "got": len(rows), "most": MOST_ROWS}
-        raise NoList(_("%(name)s: %(got)s rows; a list has at most %(most)s, split it") % told)
+        raise _too_many(file.name)
     return Understood(found, rows)
+
+
+def _for_a_page(sentence: str) -> str:
+    """Why a list cannot be read, with what can be done about it here in place of an option to type."""
+    return OPTION.sub(_(", and send the file again"), sentence)
+
+
+def _too_many(name: str) -> NoList:
+    told = {"name": name, "most": MOST_ROWS}
+    return NoList(_("%(name)s: more than %(most)s rows, blank ones counted; split it") % told)
+
+
+def _few_lines(name: str, data: bytes) -> None:
+    """Refuse text of far more lines than rows may be, before any of it is read.
+
+    Blank rows and cells of several lines are allowed for: some lines a row, over the whole list.  What is no
+    CSV is bounded elsewhere, and what is no list is told by whoever reads it.
+    """
+    try:
+        form = kind_of(data, name)
+    except ListError:
+        return
+    ends = max(data.count(b"\n"), data.count(b"\r"))
+    if form == "csv" and ends > MOST_ROWS * LINES_A_ROW:
+        raise _too_many(plain_name(name))
 
 
 def _bounded(data: bytes) -> None:

@@ -8,16 +8,18 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from strandline.records.models.acts import WorkClaim
+from strandline.records.models.acts import Act, WorkClaim
 from strandline.records.models.facts import Photo
 from strandline.records.models.objects import Fragment, Object
 from strandline.records.models.people import Authority
 from strandline.records.models.plans import NOT_DONE, HazardRelease, Paper, PlanSnapshot, StepEnd
 from strandline.records.models.sites import Incident, Place
+from strandline.services.changes import made
 from strandline.services.looks import things_look_over, things_overrule, things_past, things_plan, things_why
 from strandline.services.looks import things_words as words
 from strandline.services.looks.asked import Asked, Look, incident_of, iso, thing_of
 from strandline.services.looks.now import incident_head
+from strandline.services.looks.things_behind import is_of_older_rules
 from strandline.services.looks.things_hours import hours_at
 from strandline.services.looks.words import CODE
 from strandline.services.referrals import referrals
@@ -41,7 +43,7 @@ def thing(ask: Asked, code: str, tag: str) -> dict[str, Any]:
             {"word": words.spaced(row.hazard), "role": row.role, "said": row.said, "at": iso(row.at)}
             for row in lifted
         ],
-        "ended": [_ended(row, found.plan) for row in ends],
+        "ended": _all_ended(found, ends),
         "not_done": [{"key": key, "word": not_done_word(key)} for key, _label in NOT_DONE],
         "plan_no": None,
     }
@@ -91,6 +93,15 @@ def end_word(end: str) -> str:
     }.get(end, words.spaced(end))
 
 
+def _all_ended(found: Object, ends: list[StepEnd]) -> list[dict[str, Any]]:
+    """Steps that have ended, with who wrote it down where that was somebody else."""
+    acts = Act.objects.filter(object=found, kind="end_step", payload__has_key="scribe")
+    told = list(acts.select_related("person")) if ends else []
+    names = things_past.written_by(told)
+    who = {made(act.after, act.before, StepEnd)[0]: names.get(act.pk, "") for act in told}
+    return [{**_ended(row, found.plan), "written_by": who.get(str(row.uid), "")} for row in ends]
+
+
 def _ended(row: StepEnd, plan: PlanSnapshot | None) -> dict[str, Any]:
     texts = {step["key"]: step["text"] for step in plan.result["steps"]} if plan else {}
     return {
@@ -124,6 +135,7 @@ def _planned(
         "short_id": plan.short_id,
         "made_at": iso(plan.made_at),
         "knowledge": plan.knowledge.version,
+        "newer_rules": is_of_older_rules(plan),
         **hazards,
         "stopped": stopped,
         "holding": holding,
@@ -227,7 +239,7 @@ def _in_hand(found: Object, at: datetime) -> dict[str, Any] | None:
     held = row.select_related("device").first()
     if held is None:
         return None
-    return {"device": held.device.name, "step": words.spaced(held.step), "until": iso(held.until)}
+    return {"device": held.device.name, "step": words.step(held.step), "until": iso(held.until)}
 
 
 LOOKS: tuple[Look, ...] = (

@@ -7,8 +7,10 @@ from collections.abc import Sequence
 from django.db.models import Count, Q, QuerySet, TextField
 from django.db.models.functions import Cast
 
+from strandline import __version__
+from strandline.knowledge.base import shipped
 from strandline.records.models.objects import Object
-from strandline.records.models.plans import Override
+from strandline.records.models.plans import Override, PlanSnapshot
 from strandline.records.models.sites import Incident
 
 MOST_PLANS = 40
@@ -20,6 +22,19 @@ MOST_LOOKED_AT = 10
 def behind(row: Override, incident: Incident) -> QuerySet[Object]:
     """Objects of an incident whose plan names what was overruled and is older than that."""
     return _planned(incident).filter(_late(row)).order_by("tag")
+
+
+def of_older_rules(incident: Incident) -> QuerySet[Object]:
+    """Objects of an incident whose newest plan was made by other rules than those shipped now."""
+    things = Object.objects.filter(incident=incident, merged_into__isnull=True, plan__isnull=False)
+    now = Q(plan__knowledge__sha256=shipped().sha256, plan__knowledge__engine_version=__version__)
+    return things.exclude(now).order_by("tag")
+
+
+def is_of_older_rules(plan: PlanSnapshot) -> bool:
+    """Whether a plan was made by other rules than those shipped now; its knowledge must be at hand."""
+    made_by = plan.knowledge
+    return (made_by.sha256, made_by.engine_version) != (shipped().sha256, __version__)
 
 
 def behind_many(rows: Sequence[Override], incident: Incident) -> dict[int, int]:

@@ -18,7 +18,7 @@ from strandline.services.looks import things_changed, things_plan
 from strandline.services.looks import things_words as words
 from strandline.services.looks.asked import LEAD, Asked, Look, incident_of, iso
 from strandline.services.looks.now import incident_head
-from strandline.services.looks.things_behind import MOST_PLANS, behind_many
+from strandline.services.looks.things_behind import MOST_PLANS, behind_many, of_older_rules
 from strandline.services.looks.things_why import planned
 from strandline.services.looks.words import CODE
 from strandline.services.names import ROLES
@@ -173,6 +173,7 @@ def overrides(ask: Asked, code: str) -> dict[str, Any]:
         "pages": pages,
         "orphans": sum(1 for row in shown if row["orphan"]),
         "most_plans": MOST_PLANS,
+        "older_rules": of_older_rules(incident).count(),
         "least_reason": LEAST_REASON,
     }
 

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 
 from strandline.records.models.acts import Act, Refusal
 from strandline.records.models.objects import Object, Part
+from strandline.records.models.people import Person
 from strandline.records.models.plans import PlanSnapshot
 from strandline.records.models.sites import Place
 from strandline.services.looks import things_changed
@@ -77,7 +78,7 @@ def _changed(ask: Asked, found: Object, zone: str) -> dict[str, Any] | None:
 
 
 def _told(rows: Sequence[Act], whole: Sequence[int], zone: str) -> list[dict[str, Any]]:
-    """Each act in words.  Three queries, however many acts."""
+    """Each act in words.  Four queries, however many acts."""
     uids = {uid for act in rows for uid in _uids(act.payload)}
     said = {str(row.uid): row.name for row in Place.objects.filter(uid__in=uids)}
     parts = {
@@ -85,6 +86,7 @@ def _told(rows: Sequence[Act], whole: Sequence[int], zone: str) -> list[dict[str
         for row in Part.objects.filter(object__in=whole).order_by("object_id", "order")
     }
     numbers = _plan_numbers(whole) if any(act.kind == "plan" for act in rows) else {}
+    names = written_by(rows)
     told = []
     for act in rows:
         number = numbers.get(act.pk)
@@ -99,12 +101,24 @@ def _told(rows: Sequence[Act], whole: Sequence[int], zone: str) -> list[dict[str
                 "of": act.object.tag if act.object else "",
                 "by": act.person.name,
                 "role": act.person.role,
+                "written_by": names.get(act.pk, ""),
                 "device": act.device.name if act.device else "",
                 "at": iso(act.server_at),
                 "device_at": iso(act.device_at),
             }
         )
     return told
+
+
+def written_by(rows: Sequence[Act]) -> dict[int, str]:
+    """By key of the row, who wrote down an act of somebody else.  One query, if any at all."""
+    told = {act.pk: act.payload["scribe"] for act in rows if act.payload.get("scribe")}
+    own = {act.pk: str(act.person.uid) for act in rows}
+    scribes = {pk: uid for pk, uid in told.items() if uid != own[pk]}
+    if not scribes:
+        return {}
+    names = {str(row.uid): row.name for row in Person.objects.filter(uid__in=set(scribes.values()))}
+    return {pk: names[uid] for pk, uid in scribes.items()}
 
 
 def _uids(payload: Mapping[str, Any]) -> Iterable[str]:

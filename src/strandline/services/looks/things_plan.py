@@ -68,7 +68,8 @@ def hazards(result: Result, lifted: Collection[str]) -> dict[str, Any]:
         }
         found[_place_of(row, one["scope"])].append(row)
     whom = [row["call"] for row in found["stops"] if row["call"]]
-    return {**found, "waits_for": "; ".join(dict.fromkeys(whom))}
+    away = [row["keep_m"] for row in found["stops"] if row["keep_m"]]
+    return {**found, "waits_for": "; ".join(dict.fromkeys(whom)), "keep_away_m": max(away, default=None)}
 
 
 def _place_of(row: Mapping[str, Any], scope: str) -> str:
@@ -191,7 +192,7 @@ def conflicts(result: Result) -> list[dict[str, Any]]:
     return [
         {
             "id": one["id"],
-            "about": words.spaced(one["about"].partition(":")[2] or one["about"]),
+            "about": words.wanted(one["about"].partition(":")[2] or one["about"]),
             "parts": [called.get(part, part) for part in one["parts"]],
             "state": one["state"],
             "winner": called.get(one["winner"] or "", one["winner"]),
@@ -206,7 +207,7 @@ def disagreements(result: Result) -> list[dict[str, Any]]:
     """Sources that differ, both views, and what is taken."""
     return [
         {
-            "about": words.spaced(one["about"]),
+            "about": words.wanted(one["about"]),
             "views": [view["say"] for view in one["views"]],
             "taken": one["taken"],
             "why": one["why"],
@@ -217,8 +218,20 @@ def disagreements(result: Result) -> list[dict[str, Any]]:
 
 
 def assumed(result: Result) -> list[dict[str, Any]]:
-    """What was taken for granted, the most telling question first."""
+    """What was taken for granted, the most telling question first, with the part it is about."""
     return [
-        {"fact": one["fact"], "ask": one["ask"], "changes": one["changes"], "answers": list(one["answers"])}
+        {
+            "fact": one["fact"],
+            "part_name": asked_of(one["fact"], result),
+            "ask": one["ask"],
+            "changes": one["changes"],
+            "answers": list(one["answers"]),
+        }
         for one in result["assumed"]
     ]
+
+
+def asked_of(fact: str, result: Result) -> str:
+    """What the part is called whose ``thickness:p2`` is asked; '' where the question names its part."""
+    about, _colon, part = fact.partition(":")
+    return words.names(result["parts"]).get(part, "") if about == "thickness" else ""

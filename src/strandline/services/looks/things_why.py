@@ -149,7 +149,8 @@ def sources(cites: Iterable[Mapping[str, str]]) -> list[dict[str, str]]:
 
 FACTS: Mapping[str, Any] = {
     "material": words.material, "feature": words.feature, "water": words.water, "wet_state": words.state,
-    "done": words.done,
+    "done": words.done, "done_already": words.done, "surface": words.unseen, "organic": words.once_living,
+    "mass_g": words.weight, "longest_mm": words.longest,
 }  # fmt: skip
 
 
@@ -161,7 +162,7 @@ def _fact(text: str) -> str:
 
 def _views(one: Mapping[str, Any]) -> dict[str, Any]:
     return {
-        "about": words.spaced(one["about"]),
+        "about": words.wanted(one["about"]),
         "views": [
             {
                 "say": view["say"],
@@ -202,12 +203,13 @@ def working(ask: Asked, code: str, tag: str) -> dict[str, Any]:
             for one in plan.facts["joins"]
         ],
         "facts": [
-            {"key": key, "word": words.label(key), "value": words.value(key, value, head["incident"]["zone"]),
-             "known_by": facts["known_by"].get(key, "stated"),
-             "known_word": words.known_by(facts["known_by"].get(key, "stated"))}
+            _known(key, value, facts["known_by"].get(key, ""), head["incident"]["zone"])
             for key, value in facts.items() if key not in {"known_by", "site", "released"}
         ],
-        "assumed": [{**one, "value": _shown(one["value"])} for one in result["assumed"]],
+        "assumed": [
+            {**one, "value": _shown(one["value"]), "part_name": things_plan.asked_of(one["fact"], result)}
+            for one in result["assumed"]
+        ],
         "steps": [
             {"key": one["key"], "minutes": one["minutes"], "people": one["people"], "station": one["station"],
              "rules": list(one["rules"])}
@@ -224,6 +226,19 @@ def working(ask: Asked, code: str, tag: str) -> dict[str, Any]:
             "shares": {one["key"]: SHARES.get(one["key"], 1.0) for one in result["clocks"]},
         },
     }  # fmt: skip
+
+
+def _known(key: str, value: Any, known_by: str, zone: str) -> dict[str, str]:
+    """A fact and how it is known; what nobody has spoken of is neither said nor seen."""
+    silent = not known_by and (value in (None, [], "") or (key == "pieces" and value == 1))
+    how = "" if silent else known_by or "stated"
+    return {
+        "key": key,
+        "word": words.label(key),
+        "value": _("nothing noted") if silent else words.value(key, value, zone),
+        "known_by": how,
+        "known_word": words.known_by(how) if how else "",
+    }
 
 
 def _shown(value: Any) -> str:

@@ -94,6 +94,63 @@ def limit(key: str, pair: Sequence[float]) -> str:
     return f"{spaced(key)}: {low} - {high}"
 
 
+def wanted(key: str) -> str:
+    """What two parts want differently."""
+    return {
+        "rh_percent": _("how damp the air is"),
+        "air_c": _("how warm the air is"),
+        "rh_step_percent_per_day": _("how fast the air may change"),
+        "route": _("what happens to the whole of it"),
+        "rh_percent_of_metal": _("how dry the air for metal is"),
+        "rh_percent_of_wood": _("how damp the air for wood is"),
+    }.get(key, spaced(key))
+
+
+def step(key: str) -> str:
+    """A step in two or three words, where there is no room for its text."""
+    return {
+        "look_surface": _("look at its surface"),
+        "look_dye": _("look whether colour runs"),
+        "look_inside": _("look inside"),
+        "look_after_rinse": _("look at it after rinsing"),
+        "note_done": _("note what was done to it"),
+        "ask_lead_first": _("ask the lead first"),
+        "ask_water": _("ask about the water"),
+        "drip_dry": _("let it drip"),
+        "freeze_ask": _("ask about freezing"),
+        "local_air": _("air on one part"),
+        "part_colours": _("keep colours apart"),
+        "refer_to_conservator": _("ask the conservator"),
+        "rinse_salt": _("rinse salt out"),
+        "tag": _("tie its tag on"),
+        "water_log": _("note the water"),
+        "weigh_first": _("weigh it first"),
+    }.get(key, spaced(key))
+
+
+def once_living(told: str) -> str:
+    """What a rule about everything that once lived, or never did, rests on."""
+    return _("it is of plants or animals") if told == "true" else _("it is of neither plants nor animals")
+
+
+def unseen(_told: str) -> str:
+    """What a rule about a surface nobody has spoken of rests on."""
+    return _("nobody has said what is on its surface")
+
+
+def weight(told: str) -> str:
+    """What a rule about weight rests on: ``unknown``, or ``over 20000`` in g."""
+    _over, _space, grams = told.partition(" ")
+    if not grams:
+        return _("its weight is not known")
+    return _("it weighs over %(kg)g kg") % {"kg": float(grams) / 1000}
+
+
+def longest(told: str) -> str:
+    """What a rule about size rests on: ``over 1500`` in mm."""
+    return _("it is %(told)s mm long") % {"told": told}
+
+
 def origin(key: str) -> str:
     """What a clock counts from."""
     return {

@@ -34,7 +34,7 @@ from strandline.services.story.telling import Story
 
 LEAD, ASSISTANT = "lead conservator", "assistant conservator"
 RINSED = ("0020", "0021", "0031", "0096", "0098", "0016", "0119", "0128", "0103", "0070")
-WITH_PHOTOGRAPH = 60
+WITH_PHOTOGRAPH = 44
 """So many things have a drawn photograph; one more would show nothing new."""
 EACH_MINUTES = 1.7
 """Minutes between two things at the intake table on the first afternoon."""

@@ -12,6 +12,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from strandline.papers import pictures, when
+from strandline.services.looks import things_words
 
 register = template.Library()
 
@@ -56,6 +57,12 @@ def verdict_word(verdict: str) -> str:
 def spaced(key: object) -> str:
     """A key as words."""
     return str(key).replace("_", " ")
+
+
+@register.filter
+def step_word(key: object) -> str:
+    """A step in two or three words."""
+    return things_words.step(str(key))
 
 
 @register.simple_tag
