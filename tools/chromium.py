@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import ctypes
 import glob
 import os
 import shutil
+import sys
 from pathlib import Path
 
 VARIABLE = "STRANDLINE_CHROMIUM"
 NAMES: tuple[str, ...] = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 PACKAGE = "chromium"
+LIBRARY, LIBRARY_PACKAGE = "libatomic.so.1", "libatomic1"
 LOOKED_AT = 4096
 """Bytes of a start script in which a snap would give itself away."""
 
@@ -28,6 +31,18 @@ def program() -> Path | None:
         Path(path) for path in sorted(glob.glob(f"{cache}/chromium-*/chrome-linux*/chrome"), reverse=True)
     ]
     return next((path for path in (*found, *fetched) if not is_snap(path)), None)
+
+
+def driver_library() -> bool:
+    """Whether the library that the driver's own program needs beside the browser is there; minimal systems
+    lack it."""
+    if not sys.platform.startswith("linux"):
+        return True
+    try:
+        ctypes.CDLL(LIBRARY)
+    except OSError:
+        return False
+    return True
 
 
 def is_snap(path: Path) -> bool:

@@ -27,6 +27,7 @@ import pg_temp
 SYSTEM_PACKAGES: dict[str, Callable[[], object]] = {
     "postgresql": pg_temp.programs,
     chromium.PACKAGE: lambda: chromium.program() or not chromium.has_package(),
+    chromium.LIBRARY_PACKAGE: chromium.driver_library,
 }
 BROWSER_TESTS = "tests/browser"
 DATABASE_TESTS = (
@@ -153,6 +154,9 @@ def stage_browser(options: Options) -> Outcome:
         return Outcome(missing=f"{BROWSER_TESTS} is not there")
     if chromium.program() is None:
         told = f"no Chromium; install it: {chromium.install(options.python)}"
+        return Outcome(failed=int(options.under_ci), missing=told)
+    if not chromium.driver_library():
+        told = f"no {chromium.LIBRARY}; install it: apt-get install {chromium.LIBRARY_PACKAGE}"
         return Outcome(failed=int(options.under_ci), missing=told)
     return pytest_stage(options, "browser", [BROWSER_TESTS])
 

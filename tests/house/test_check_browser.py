@@ -62,6 +62,16 @@ def test_a_browser_may_be_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
 
 def test_every_system_package_can_be_looked_for() -> None:
     """Each says, true or not, whether it is there."""
-    assert set(stages.SYSTEM_PACKAGES) == {"postgresql", "chromium"}
+    assert set(stages.SYSTEM_PACKAGES) == {"postgresql", "chromium", "libatomic1"}
     for there in stages.SYSTEM_PACKAGES.values():
         assert bool(there()) in (True, False)
+
+
+def test_the_library_of_the_driver_is_asked_for(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A minimal system has the browser and lacks it: the stage names the package instead of failing."""
+    monkeypatch.setattr(chromium, "LIBRARY", "lib-nobody-has.so.1")
+    monkeypatch.setattr(chromium, "program", lambda: Path("/bin/true"))
+    monkeypatch.setattr(sys, "platform", "linux")
+    assert not chromium.driver_library()
+    assert "apt-get install libatomic1" in stages.stage_browser(options(tmp_path, under_ci=True)).missing
+    assert "libatomic1" in stages.SYSTEM_PACKAGES
