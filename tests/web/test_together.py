@@ -21,7 +21,6 @@ from strandline.services import scribe
 from strandline.services.end_tray_step import Ended, end_each
 from strandline.services.plan import plan
 from strandline.web import together
-from tests.records.cast import incident
 from tests.services.doing import barometer, by, received
 from tests.web.cast import form, signed_in
 
@@ -349,4 +348,3 @@ def test_lists_ask_little(
     for page in ("trays/", f"trays/{tray.uid}/", "fragments/", "lots/", "scribe/"):
         with django_assert_max_num_queries(14):
             assert client.get(f"/ORNL1/{page}").status_code == 200
-    assert incident().code == "ORNL1"

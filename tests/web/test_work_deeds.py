@@ -9,7 +9,7 @@ from django.test import Client
 
 from strandline.papers.compile import PaperError
 from strandline.papers.registry import PAPERS
-from strandline.records.models.acts import Act
+from strandline.records.models.acts import Act, Refusal
 from strandline.records.models.objects import Object, Tray
 from strandline.records.models.plans import Override, Paper, PlanSnapshot
 from strandline.services.plan import plan
@@ -234,7 +234,7 @@ def test_a_paper_that_cannot_be_made_is_not_recorded(client: Client, monkeypatch
 def test_a_plan_made_while_the_paper_was_made_keeps_it_back(
     client: Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """For all things on it: nothing of it is recorded."""
+    """For all things on it: nothing of it is recorded but the refusal."""
     planned("0001")
     late = planned("0002")
     what, maker = PAPERS["care_card"]
@@ -249,6 +249,7 @@ def test_a_plan_made_while_the_paper_was_made_keeps_it_back(
     assert answer.status_code == 409
     assert "not the newest" in answer.content.decode()
     assert not Paper.objects.exists()
+    assert Refusal.objects.get().object == late
 
 
 @pytest.mark.parametrize(

@@ -6,14 +6,13 @@ import uuid
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from django.db import transaction
 from django.utils.translation import gettext as _
 
 from strandline.papers.registry import PAPERS
 from strandline.records.models.objects import Object, Tag, Tray
 from strandline.records.models.plans import PlanSnapshot
 from strandline.records.models.sites import Incident
-from strandline.services.acting import Refused
+from strandline.services.acting import Refused, all_or_none
 from strandline.services.given import ORDER_ROWS, SPARE_TAGS, given_for
 from strandline.services.looks.asked import NotThere
 from strandline.services.looks.work_batch import draw
@@ -93,10 +92,14 @@ def print_of(sent: Sent, incident: Incident, name: str, things: Sequence[Object]
         raise Refused(
             _("%(paper)s cannot be made: %(why)s") % {"paper": paper_word(name), "why": error}
         ) from error
-    with transaction.atomic():
-        for tag in tags_on(name, given):
-            print_paper(sent.keyed(f"{name} {drawn.plans[tag].short_id} {tag}"), drawn.plans[tag], name)
+    all_or_none(lambda: _recorded(sent, name, given, drawn.plans))
     return pdf
+
+
+def _recorded(sent: Sent, name: str, given: Mapping[str, Any], plans: Mapping[str, PlanSnapshot]) -> None:
+    """The paper, for every object whose plan it tells."""
+    for tag in tags_on(name, given):
+        print_paper(sent.keyed(f"{name} {plans[tag].short_id} {tag}"), plans[tag], name)
 
 
 def _with_short_id(one: Mapping[str, Any], plans: Mapping[str, PlanSnapshot]) -> dict[str, Any]:
