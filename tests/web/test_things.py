@@ -162,7 +162,7 @@ def test_the_next_step_ends_in_each_way(
         ({"end": "eaten"}, 422, "one of"),
         ({"end": "done", "step": "fly"}, 409, "no step"),
         ({"end": "done", "step": ""}, 422, "the step is needed"),
-        ({"end": "done", "plan": "x"}, 422, "load the page again"),
+        ({"end": "done", "plan": "x"}, 422, "not one of those offered"),
         ({"end": "done", "plan": str(uuid.uuid4())}, 409, "older than the object"),
     ],
 )

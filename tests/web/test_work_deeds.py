@@ -309,5 +309,5 @@ def test_void_papers_are_listed_until_they_are_struck_out(client: Client) -> Non
     assert [client.post(address("papers/"), sent).status_code for _ in range(2)] == [302, 302]
     assert client.get(address("papers/")).context["look"]["void"] == []
     assert client.post(address("papers/"), form("strike_out", paper=paper.uid)).status_code == 409
-    for wrong in ("nothing", "00000000-0000-0000-0000-000000000000"):
-        assert client.post(address("papers/"), form("strike_out", paper=wrong)).status_code == 404
+    for wrong, status in (("nothing", 422), ("00000000-0000-0000-0000-000000000000", 404)):
+        assert client.post(address("papers/"), form("strike_out", paper=wrong)).status_code == status

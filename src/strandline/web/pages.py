@@ -85,6 +85,23 @@ class Sent:
             raise BadForm({name: _("one of %(words)s; got '%(got)s'") % {"words": listed, "got": found}})
         return found
 
+    def uid(self, name: str) -> uuid.UUID | None:
+        """Which of those offered a field names; None where it is empty.  BadForm for what is no uid."""
+        text = self.text(name, 60)
+        if not text:
+            return None
+        try:
+            return uuid.UUID(text)
+        except ValueError as error:
+            raise BadForm({name: _("this is not one of those offered; choose again")}) from error
+
+    def one(self, name: str, what: str) -> uuid.UUID:
+        """Which of those offered a field names; it must name one."""
+        found = self.uid(name)
+        if found is None:
+            raise BadForm({name: _("%(what)s is needed") % {"what": what}})
+        return found
+
     def keyed(self, name: str) -> Caller:
         """The caller for a further act of the same form, its key made from the form's and ``name``."""
         mine = self.caller

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import secrets
 from datetime import datetime
-from uuid import UUID
 
 from django.contrib.auth import update_session_auth_hash
 from django.http import HttpResponse
@@ -58,25 +57,18 @@ def when(sent: Sent, name: str, zone: str) -> datetime | None:
 
 
 def place_of(sent: Sent, name: str) -> Place | None:
-    """A place of this incident by its uid; None where the field is empty."""
-    text = sent.text(name, 60)
-    return found_by_uid(sent, text, name) if text else None
+    """A place of this incident by its uid; None where the field is empty, BadForm for another's."""
+    uid = sent.uid(name)
+    return None if uid is None else the_place(sent, name)
 
 
-def found_by_uid(sent: Sent, text: str, name: str) -> Place:
-    """The place; BadForm."""
-    found = Place.objects.filter(incident__code=sent.args["code"], uid=uid_of(text, name)).first()
+def the_place(sent: Sent, name: str) -> Place:
+    """The place of this incident that a field names; BadForm."""
+    uid = sent.one(name, _("a place"))
+    found = Place.objects.filter(incident__code=sent.args["code"], uid=uid).first()
     if found is None:
         raise BadForm({name: _("this place is not in this incident")})
     return found
-
-
-def uid_of(text: str, name: str) -> UUID:
-    """A uid out of a form; BadForm."""
-    try:
-        return UUID(text)
-    except ValueError as error:
-        raise BadForm({name: _("this is none of the choices")}) from error
 
 
 def start(sent: Sent) -> str:
@@ -139,7 +131,7 @@ def place(sent: Sent) -> str:
 
 def release(sent: Sent) -> str:
     """Somebody from outside said that a room may be entered."""
-    where = found_by_uid(sent, sent.needed("place", _("a place"), 60), "place")
+    where = the_place(sent, "place")
     release_room(
         sent.caller, where, sent.one_of("about", ABOUT), sent.needed("role", _("who said it, by role"), 100),
         sent.needed("said", _("what they said")),
@@ -158,7 +150,7 @@ def party(sent: Sent) -> str:
 
 def authority(sent: Sent) -> str:
     """What an owner allows."""
-    uid = uid_of(sent.needed("party", _("whose authority"), 60), "party")
+    uid = sent.one("party", _("whose authority"))
     who = Party.objects.filter(uid=uid).first()
     if who is None:
         raise BadForm({"party": _("this is none of the choices")})
@@ -171,7 +163,7 @@ def authority(sent: Sent) -> str:
 
 def air(sent: Sent) -> str:
     """The air of a room, read off a card or meter."""
-    where = found_by_uid(sent, sent.needed("place", _("a place"), 60), "place")
+    where = the_place(sent, "place")
     celsius, rh = sent.number("air_c", -40, 60), sent.number("rh_percent", 0, 100)
     if celsius is None and rh is None:
         raise BadForm({"air_c": _("a temperature or a humidity is needed")})
@@ -206,7 +198,7 @@ def with_password(sent: Sent, who: Person, password: str) -> HttpResponse | str:
 
 def someone(sent: Sent) -> Person:
     """The person a form is about."""
-    found = Person.objects.filter(uid=uid_of(sent.needed("person", _("who"), 60), "person")).first()
+    found = Person.objects.filter(uid=sent.one("person", _("who"))).first()
     if found is None:
         raise NotThere(_("there is no such person"))
     return found

@@ -33,7 +33,6 @@ from strandline.web.taking_in_form import (
     photo_of,
     ticked,
     typed_of,
-    uid_of,
 )
 from strandline.web.taking_in_list import LIST_DEEDS
 
@@ -105,7 +104,7 @@ def claim(sent: Sent) -> str:
     """A row of the list is this thing."""
     incident = incident_of(sent.args["code"])
     thing = thing_of(incident, sent.args["tag"])
-    uid = uid_of(sent, "row")
+    uid = sent.uid("row")
     row = ListRow.objects.filter(incident=incident, uid=uid).first() if uid else None
     if row is None:
         raise BadForm({"row": _("choose the row that is this thing")})
@@ -116,7 +115,7 @@ def claim(sent: Sent) -> str:
 def walked(sent: Sent) -> str:
     """Somebody looked through a room."""
     incident = incident_of(sent.args["code"])
-    uid = uid_of(sent, "room")
+    uid = sent.uid("room")
     room = Place.objects.filter(incident=incident, uid=uid).first() if uid else None
     if room is None:
         raise BadForm({"room": _("choose the room you looked through")})

@@ -6,7 +6,6 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, TypeVar
-from uuid import UUID
 
 from django.utils.translation import gettext as _
 
@@ -155,19 +154,8 @@ def _allotted(sent: Sent, incident: Incident) -> str:
     return str(first.payload["facts"]["tag"]) if first else next_tag(incident)
 
 
-def uid_of(sent: Sent, name: str) -> UUID | None:
-    """The uid a field names; None where it names nothing."""
-    text = sent.text(name, 40)
-    if not text:
-        return None
-    try:
-        return UUID(text)
-    except ValueError as error:
-        raise BadForm({name: _("this is not one of those offered; choose again")}) from error
-
-
 def _place(sent: Sent, incident: Incident) -> Place | None:
-    uid = uid_of(sent, "place")
+    uid = sent.uid("place")
     found = Place.objects.filter(incident=incident, uid=uid).first() if uid else None
     if uid and found is None:
         raise BadForm({"place": _("this place is none of %(code)s; choose again") % {"code": incident.code}})
@@ -175,7 +163,7 @@ def _place(sent: Sent, incident: Incident) -> Place | None:
 
 
 def _owner(sent: Sent, incident: Incident) -> Party | None:
-    uid = uid_of(sent, "owner")
+    uid = sent.uid("owner")
     of_incident = Party.objects.filter(roles__incident=incident, erased_at=None)
     found = of_incident.filter(uid=uid).first() if uid else None
     if uid and found is None:
@@ -184,7 +172,7 @@ def _owner(sent: Sent, incident: Incident) -> Party | None:
 
 
 def _row(sent: Sent, incident: Incident) -> ListRow | None:
-    uid = uid_of(sent, "row")
+    uid = sent.uid("row")
     found = ListRow.objects.filter(incident=incident, uid=uid).first() if uid else None
     if uid and found is None:
         raise BadForm({"row": _("this row is of another list; choose again")})

@@ -19,7 +19,6 @@ from strandline.services.looks.taking_in_upload import MOST_BYTES, NoList, keep_
 from strandline.services.plan import plan
 from strandline.services.receive_rows import receive_rows, received_by
 from strandline.web.pages import BadForm, Deed, Sent
-from strandline.web.taking_in_form import uid_of
 
 
 def send_list(sent: Sent) -> str:
@@ -53,7 +52,7 @@ def claim(sent: Sent) -> str:
     """A row of the list is the thing with this tag."""
     incident = incident_of(sent.args["code"])
     tag = tidy(sent.needed("tag", _("the tag"), 40))
-    uid = uid_of(sent, "row")
+    uid = sent.uid("row")
     row = ListRow.objects.filter(incident=incident, uid=uid).first() if uid else None
     if row is None:
         raise BadForm({"row": _("this row is of another list; load the page again")})

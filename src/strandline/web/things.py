@@ -13,7 +13,7 @@ from strandline.services.move import move
 from strandline.services.plan import plan
 from strandline.web import things_look, things_overrule
 from strandline.web.pages import BadForm, Deed, Sent
-from strandline.web.things_asked import address, asked_thing, uid_in
+from strandline.web.things_asked import address, asked_thing
 
 ENDS: tuple[str, ...] = ("done", "done_differently", "not_done")
 
@@ -28,7 +28,7 @@ def do_end(sent: Sent) -> str:
         if end == "done_differently"
         else sent.text("note", 1000)
     )
-    found = PlanSnapshot.objects.filter(uid=uid_in(sent, "plan"), object=thing).first()
+    found = PlanSnapshot.objects.filter(uid=sent.one("plan", _("a choice")), object=thing).first()
     if found is None:
         raise Refused(_("This page was older than the object. Load it again."))
     end_step(sent.caller, found, sent.needed("step", _("the step"), 64), end, because, note)
@@ -38,7 +38,7 @@ def do_end(sent: Sent) -> str:
 def do_move(sent: Sent) -> str:
     """Put it down somewhere else."""
     thing = asked_thing(sent)
-    place = Place.objects.filter(uid=uid_in(sent, "to"), incident=thing.incident).first()
+    place = Place.objects.filter(uid=sent.one("to", _("a choice")), incident=thing.incident).first()
     if place is None:
         raise BadForm({"to": _("this place is not in the list")})
     move(sent.caller, thing, place)

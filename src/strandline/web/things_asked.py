@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import uuid
-
 from django.urls import reverse
-from django.utils.translation import gettext as _
 
 from strandline.records.models.objects import Object
 from strandline.services.looks.asked import incident_of, thing_of
-from strandline.web.pages import BadForm, Sent
+from strandline.web.pages import Sent
 
 
 def asked_thing(sent: Sent) -> Object:
@@ -21,11 +18,3 @@ def address(name: str, thing: Object, query: str = "") -> str:
     """The address of a page of a thing."""
     at = reverse(name, kwargs={"code": thing.incident.code, "tag": thing.tag})
     return f"{at}?{query}" if query else at
-
-
-def uid_in(sent: Sent, name: str) -> uuid.UUID:
-    """A uid that a form holds; BadForm when it is none."""
-    try:
-        return uuid.UUID(sent.text(name, 40))
-    except ValueError as error:
-        raise BadForm({name: _("load the page again and choose once more")}) from error

@@ -22,7 +22,7 @@ from strandline.services.plan import plan
 from strandline.services.release_hazard import LEAST_WORDS, release_hazard
 from strandline.services.withdraw_override import withdraw_override
 from strandline.web.pages import BadForm, Deed, Sent
-from strandline.web.things_asked import address, asked_thing, uid_in
+from strandline.web.things_asked import address, asked_thing
 
 LEVELS: tuple[str, ...] = ("object", "lot", "incident", "practice")
 MOST_RULES = 30
@@ -143,7 +143,11 @@ def do_release(sent: Sent) -> str:
 
 
 def _override_in(sent: Sent) -> Override:
-    found = Override.objects.select_related("object", "lot").filter(uid=uid_in(sent, "override")).first()
+    found = (
+        Override.objects.select_related("object", "lot")
+        .filter(uid=sent.one("override", _("a choice")))
+        .first()
+    )
     incident = incident_of(str(sent.args["code"]))
     of = {None if found is None else getattr(found, name) for name in ("object", "lot")} - {None}
     if found is None or any(one.incident_id != incident.pk for one in of if one is not None):

@@ -41,7 +41,7 @@ from strandline.services.split import split
 from strandline.services.split_lot import split_lot
 from strandline.web.pages import BadForm, Deed, Sent
 from strandline.web.refusals import refused
-from strandline.web.site import place_of, uid_of
+from strandline.web.site import place_of
 
 
 def incident(sent: Sent) -> Incident:
@@ -147,7 +147,7 @@ def tray_count(sent: Sent) -> str:
 
 def search_settle(sent: Sent) -> str:
     """What was missing is found, or known to be gone."""
-    uid = uid_of(sent.needed("count", _("which search"), 60), "count")
+    uid = sent.one("count", _("which search"))
     found = TrayCount.objects.filter(tray__incident=incident(sent), uid=uid).first()
     if found is None:
         raise NotThere(_("there is no such search"))
@@ -184,7 +184,7 @@ def _told(sent: Sent, row: int) -> Iterable[Told]:
     tags = tags_in(sent.text(f"tags-{row}"))
     if not tags:
         return []
-    who = Person.objects.filter(uid=uid_of(sent.needed(f"who-{row}", _("who"), 60), f"who-{row}")).first()
+    who = Person.objects.filter(uid=sent.one(f"who-{row}", _("who"))).first()
     if who is None:
         raise BadForm({f"who-{row}": _("there is no such person")})
     end = sent.one_of(f"end-{row}", BY_HAND)
@@ -196,9 +196,10 @@ def _told(sent: Sent, row: int) -> Iterable[Told]:
 
 def fragment_add(sent: Sent) -> str:
     """Something came off, or was found without its object."""
-    batch = None
-    if text := sent.text("batch", 60):
-        batch = Batch.objects.filter(incident=incident(sent), uid=uid_of(text, "batch")).first()
+    uid = sent.uid("batch")
+    batch = Batch.objects.filter(incident=incident(sent), uid=uid).first() if uid else None
+    if uid and batch is None:
+        raise NotThere(_("there is no such batch"))
     parent = thing(sent) if sent.text("tag", 20) else None
     made = came_off(
         sent.caller, incident(sent), sent.needed("title", _("what it is"), 300), parent, batch,
@@ -210,7 +211,7 @@ def fragment_add(sent: Sent) -> str:
 
 def fragment_parent(sent: Sent) -> str:
     """A stray finds its object."""
-    uid = uid_of(sent.needed("fragment", _("which stray"), 60), "fragment")
+    uid = sent.one("fragment", _("which stray"))
     stray = Fragment.objects.filter(incident=incident(sent), uid=uid).first()
     if stray is None:
         raise NotThere(_("there is no such fragment"))
@@ -229,7 +230,7 @@ def batch_open(sent: Sent) -> str:
 
 def batch_close(sent: Sent) -> str:
     """It was looked through."""
-    uid = uid_of(sent.needed("batch", _("which batch"), 60), "batch")
+    uid = sent.one("batch", _("which batch"))
     found = Batch.objects.filter(incident=incident(sent), uid=uid).first()
     if found is None:
         raise NotThere(_("there is no such batch"))

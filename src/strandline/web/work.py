@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import uuid
 from urllib.parse import urlencode
 
 from django.http import HttpResponse
@@ -76,15 +75,12 @@ def print_paper(sent: Sent) -> HttpResponse:
 def strike(sent: Sent) -> str:
     """A void paper was struck out or replaced."""
     incident = incident_of(sent.args["code"])
-    strike_out(sent.caller, _paper(incident, sent.text("paper", 64)))
+    strike_out(sent.caller, _paper(sent, incident))
     return reverse("papers", args=[incident.code])
 
 
-def _paper(incident: Incident, uid: str) -> Paper:
-    try:
-        known = uuid.UUID(uid)
-    except ValueError as error:
-        raise NotThere(_("there is no such paper")) from error
+def _paper(sent: Sent, incident: Incident) -> Paper:
+    known = sent.one("paper", _("which paper"))
     found = (
         Paper.objects.filter(plan__object__incident=incident, uid=known)
         .select_related("plan__object")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import uuid
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -21,6 +20,7 @@ from strandline.services.print_paper import print_paper
 from strandline.services.reserve_tags import reserve_tags
 from strandline.services.resolve import standing_for
 from strandline.web.pages import BadForm, Sent
+from strandline.web.together import tags_in
 
 FOR: frozenset[str] = frozenset({"all", "tray", "tags"})
 SHORT_IDS: frozenset[str] = frozenset({"care_card"})
@@ -38,7 +38,7 @@ def chosen(sent: Sent, incident: Incident, name: str) -> list[Object]:
     rows = known.filter(incident=incident, merged_into__isnull=True, plan__isnull=False)
     which = sent.one_of("for", FOR)
     if which == "tray":
-        rows = rows.filter(tray=_tray(incident, sent.text("tray", 64)))
+        rows = rows.filter(tray=_tray(sent, incident))
     elif which == "tags":
         rows = rows.filter(pk__in=_tagged(incident, sent.needed("tags", _("a tag"), 4000)))
     if rows.count() > MOST_THINGS:
@@ -51,12 +51,8 @@ def chosen(sent: Sent, incident: Incident, name: str) -> list[Object]:
     return found
 
 
-def _tray(incident: Incident, uid: str) -> Tray:
-    try:
-        known = uuid.UUID(uid)
-    except ValueError as error:
-        raise BadForm({"tray": _("choose a tray")}) from error
-    found = Tray.objects.filter(incident=incident, uid=known).first()
+def _tray(sent: Sent, incident: Incident) -> Tray:
+    found = Tray.objects.filter(incident=incident, uid=sent.one("tray", _("a tray"))).first()
     if found is None:
         raise NotThere(_("there is no such tray"))
     return found
@@ -64,7 +60,7 @@ def _tray(incident: Incident, uid: str) -> Tray:
 
 def _tagged(incident: Incident, text: str) -> list[int]:
     """Keys of the things these tags stand for now; tags stand apart by commas or blanks."""
-    wanted = list(dict.fromkeys(text.replace(",", " ").split()))
+    wanted = tags_in(text)
     rows = Tag.objects.filter(incident=incident, text__in=wanted[: MOST_THINGS + 1]).select_related("object")
     found = {row.text: row.object for row in rows}
     missing = [tag for tag in wanted if tag not in found]
