@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from strandline.knowledge.models import DONE_ALREADY, WATERS, WET_STATES
+from strandline.papers import wording
 from strandline.papers.compile import CompiledPaper, PaperError, compile_paper
 from strandline.papers.head import Head
 from strandline.papers.pictures import look_for
@@ -86,9 +87,9 @@ def words() -> dict[str, str]:
 def ticks() -> dict[str, list[str]]:
     """The words beside the boxes; water, state and what was done are those that lists use."""
     return {
-        "water": [_water(key) for key in WATERS],
-        "state": [*(_state(key) for key in WET_STATES), _("not known")],
-        "done": [_("nothing"), *(_done(key) for key in DONE_ALREADY)],
+        "water": [wording.water(key) for key in WATERS],
+        "state": [*(wording.state(key) for key in WET_STATES), _("not known")],
+        "done": [_("nothing"), *(wording.done(key) for key in DONE_ALREADY)],
         "features": [
             _("paint"), _("gilding"), _("veneer or inlay"), _("lacquer"), _("writing, label, print"),
             _("old mend"), _("crack"), _("flaking"), _("rust"), _("growth"),
@@ -97,45 +98,3 @@ def ticks() -> dict[str, list[str]]:
         ],
         "lift": [_("under 7 kg"), _("7 to 15 kg"), _("two people"), _("more"), _("not known: leave it")],
     }  # fmt: skip
-
-
-def _water(key: str) -> str:
-    words = {
-        "clean": _("tap or rain"),
-        "river": _("river"),
-        "sea": _("sea"),
-        "brackish": _("brackish"),
-        "sewage": _("drains, sewage"),
-        "fuel": _("oil, fuel"),
-        "chemical": _("chemicals"),
-        "unknown": _("not known"),
-    }
-    return words[key]
-
-
-def _state(key: str) -> str:
-    words = {
-        "under_water": _("under water"),
-        "splashed": _("splashed"),
-        "damp_air_only": _("only damp air"),
-        "damp_now": _("damp"),
-        "dry_with_mud": _("dry, with mud"),
-        "frozen": _("frozen"),
-    }
-    return words[key]
-
-
-def _done(key: str) -> str:
-    words = {
-        "wiped": _("wiped"),
-        "rinsed": _("rinsed"),
-        "heated": _("heated"),
-        "bleached": _("bleached"),
-        "oiled": _("oiled"),
-        "sealed_in_plastic": _("closed in plastic"),
-        "frozen": _("frozen"),
-        "operated": _("worked or wound"),
-        "glued": _("glued"),
-        "unknown": _("not known"),
-    }
-    return words[key]

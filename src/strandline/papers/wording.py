@@ -80,3 +80,49 @@ def bearing_on(key: str | None) -> frozenset[str]:
         return HANDLING
     near = frozenset().union(*(group for group in NEIGHBOURS if key in group))
     return near | {key} if near else HANDLING | {key}
+
+
+def water(key: str) -> str:
+    """What the water was; the same word on paper and screen."""
+    words = {
+        "clean": _("tap or rain"),
+        "river": _("river"),
+        "sea": _("sea"),
+        "brackish": _("brackish"),
+        "sewage": _("drains, sewage"),
+        "fuel": _("oil, fuel"),
+        "chemical": _("chemicals"),
+        "unknown": _("not known"),
+    }
+    return words.get(key) or key.replace("_", " ")
+
+
+def state(key: str) -> str:
+    """How wet it came; the same word on paper and screen."""
+    words = {
+        "under_water": _("under water"),
+        "splashed": _("splashed"),
+        "damp_air_only": _("only damp air"),
+        "damp_now": _("damp"),
+        "dry_with_mud": _("dry, with mud"),
+        "frozen": _("frozen"),
+        "unknown": _("not known"),
+    }
+    return words.get(key) or key.replace("_", " ")
+
+
+def done(key: str) -> str:
+    """What was done to it before it came; the same word on paper and screen."""
+    words = {
+        "wiped": _("wiped"),
+        "rinsed": _("rinsed"),
+        "heated": _("heated"),
+        "bleached": _("bleached"),
+        "oiled": _("oiled"),
+        "sealed_in_plastic": _("closed in plastic"),
+        "frozen": _("frozen"),
+        "operated": _("worked or wound"),
+        "glued": _("glued"),
+        "unknown": _("not known what"),
+    }
+    return words.get(key) or key.replace("_", " ")

@@ -10,6 +10,7 @@ from pathlib import Path
 from django.utils.translation import gettext as _
 
 from strandline.knowledge.models import DONE_ALREADY, WET_STATES
+from strandline.papers import wording
 from strandline.papers.pictures import look_for
 
 
@@ -62,19 +63,7 @@ def states() -> dict[str, str]:
 
 def done() -> dict[str, str]:
     """What may have been done to a thing before it came."""
-    words = {
-        "wiped": _("wiped"),
-        "rinsed": _("rinsed"),
-        "heated": _("heated"),
-        "bleached": _("bleached"),
-        "oiled": _("oiled"),
-        "sealed_in_plastic": _("closed in plastic"),
-        "frozen": _("frozen"),
-        "operated": _("worked or wound"),
-        "glued": _("glued"),
-        "unknown": _("not known what"),
-    }
-    return {key: words[key] for key in DONE_ALREADY}
+    return {key: wording.done(key) for key in DONE_ALREADY}
 
 
 def seen() -> dict[str, str]:

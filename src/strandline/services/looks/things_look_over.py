@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from strandline.care.assumed import STATE_ANSWERS, SURFACE_ANSWERS, WATER_ANSWERS
 from strandline.knowledge import models as m
 from strandline.knowledge.base import shipped
+from strandline.papers import wording
 from strandline.records import translate
 from strandline.records.models.facts import Observation
 from strandline.records.models.objects import Part
@@ -125,7 +126,7 @@ def answers(about: str, told: list[str]) -> tuple[list[tuple[str, str]], str]:
         said = {"tap": _("tap"), "river": _("river"), "salt, drains up": _("salt, drains up")}
         return [(",".join(keys), said[word]) for word, keys in WATER_ANSWERS.items()], ""
     if about == "wet_state":
-        return [(key, words.state(key)) for key in STATE_ANSWERS], ""
+        return [(key, wording.state(key)) for key in STATE_ANSWERS], ""
     if about == "significance":
         return [(str(n), str(n)) for n in range(1, 6)], ""
     return [], TYPED.get(about, "")
@@ -175,9 +176,9 @@ def _whole(held: Mapping[str, Observation]) -> dict[str, Any]:
             for key, factor, unit in SIZES
         ],
         "states": [
-            {"key": key, "word": words.state(key), "on": key == state} for key in (*m.WET_STATES, "unknown")
+            {"key": key, "word": wording.state(key), "on": key == state} for key in (*m.WET_STATES, "unknown")
         ],
-        "done": [{"key": key, "word": words.done(key), "on": key in done} for key in m.DONE_ALREADY],
+        "done": [{"key": key, "word": wording.done(key), "on": key in done} for key in m.DONE_ALREADY],
         "object_features": [
             {"key": key, "word": one.say, "on": key in on_it}
             for key, one in shipped().features.items() if one.scope == "object"

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from strandline.knowledge.base import shipped
 from strandline.knowledge.models import ACTIONS
+from strandline.papers import wording
 from strandline.papers.wording import action as action_word
 from strandline.pipeline.ordering import SHARES
 from strandline.records.models.objects import Object
@@ -148,8 +149,8 @@ def sources(cites: Iterable[Mapping[str, str]]) -> list[dict[str, str]]:
 
 
 FACTS: Mapping[str, Any] = {
-    "material": words.material, "feature": words.feature, "water": words.water, "wet_state": words.state,
-    "done": words.done, "done_already": words.done, "surface": words.unseen, "organic": words.once_living,
+    "material": words.material, "feature": words.feature, "water": wording.water, "wet_state": wording.state,
+    "done": wording.done, "done_already": wording.done, "surface": words.unseen, "organic": words.once_living,
     "mass_g": words.weight, "longest_mm": words.longest,
 }  # fmt: skip
 

@@ -9,7 +9,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from strandline.knowledge.base import shipped
-from strandline.papers import when
+from strandline.papers import when, wording
 
 
 def verdict(key: str) -> str:
@@ -191,42 +191,6 @@ def confidence(letter: str) -> str:
 WATERS: tuple[str, ...] = ("clean", "river", "sea", "brackish", "sewage", "fuel", "chemical", "unknown")
 
 
-def water(key: str) -> str:
-    """What the water was."""
-    return {
-        "clean": _("tap or rain"),
-        "river": _("river"),
-        "sea": _("sea"),
-        "brackish": _("brackish"),
-        "sewage": _("drains, sewage"),
-        "fuel": _("oil, fuel"),
-        "chemical": _("chemicals"),
-        "unknown": _("not known"),
-    }.get(key, spaced(key))
-
-
-def state(key: str) -> str:
-    """How wet it came."""
-    return {
-        "under_water": _("under water"),
-        "splashed": _("splashed"),
-        "damp_air_only": _("only damp air"),
-        "damp_now": _("damp now"),
-        "dry_with_mud": _("dry, with mud on"),
-        "frozen": _("frozen"),
-        "unknown": _("not known"),
-    }.get(key, spaced(key))
-
-
-def done(key: str) -> str:
-    """What was done to it before."""
-    return {
-        "sealed_in_plastic": _("closed in plastic"),
-        "operated": _("worked or wound"),
-        "unknown": _("something, not known what"),
-    }.get(key, _(spaced(key)))
-
-
 def label(key: str) -> str:
     """What a fact is called."""
     return {
@@ -253,8 +217,8 @@ def label(key: str) -> str:
 
 
 SAID: Mapping[str, Any] = {
-    "water": water, "wet_state": state, "done_already": done, "features": feature, "surface": feature,
-    "material": material,
+    "water": wording.water, "wet_state": wording.state, "done_already": wording.done,
+    "features": feature, "surface": feature, "material": material,
 }  # fmt: skip
 
 

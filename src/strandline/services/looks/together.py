@@ -16,6 +16,7 @@ from strandline.services.looks.asked import HANDS, SENIOR, Asked, Look, NotThere
 from strandline.services.looks.now import incident_head
 from strandline.services.looks.words import CODE
 from strandline.services.open_batch import KINDS
+from strandline.services.plan import steps_of
 
 MOST_LOOKED_AT = 120
 """So many things without a tray are compared for what is alike; comparing reads their plans."""
@@ -25,12 +26,15 @@ A_PAGE = 50
 REASONS: tuple[str, ...] = tuple(key for key, _ in NOT_DONE)
 
 
-def text_of_step(thing: Object) -> str:
-    """What the next step of a thing says; its plan must be at hand."""
-    if thing.plan is None:
-        return ""
-    texts = {step["key"]: step["text"] for step in thing.plan.result["steps"]}
-    return str(texts.get(thing.next_step, ""))
+def next_step(thing: Object) -> dict[str, Any] | None:
+    """The next step of a thing out of its plan, which must be at hand; None where there is none."""
+    return steps_of(thing.plan).get(thing.next_step) if thing.plan is not None else None
+
+
+def says_next(thing: Object) -> str:
+    """What the next step of a thing says; '' where there is none."""
+    step = next_step(thing)
+    return str(step["text"]) if step else ""
 
 
 def short(thing: Object) -> dict[str, Any]:
@@ -68,7 +72,7 @@ def trays(ask: Asked, code: str) -> dict[str, Any]:
                 "uid": str(one.uid), "name": one.name, "held": one.held,
                 "place": one.place.name if one.place else "",
                 "next_step": first[one.pk].next_step if one.pk in first else "",
-                "says": text_of_step(first[one.pk]) if one.pk in first else "",
+                "says": says_next(first[one.pk]) if one.pk in first else "",
             }
             for one in rows.order_by("name", "id")
         ],
@@ -88,21 +92,14 @@ def alike(incident: Incident) -> list[dict[str, Any]]:
     waiting = here(incident).filter(tray__isnull=True, lot__isnull=True, stops=0, next_role="helper")
     groups: dict[tuple[str, frozenset[str]], list[Object]] = {}
     for thing in waiting.exclude(next_step="").select_related("plan").order_by("tag")[:MOST_LOOKED_AT]:
-        left = open_steps_in_memory(thing)
+        left = next_step(thing)
         if left is not None:
             groups.setdefault((left["key"], frozenset(left["rules"])), []).append(thing)
     found = [things[:MOST_ON_ONE] for things in groups.values() if len(things) > 1]
     return [
-        {"step": things[0].next_step, "says": text_of_step(things[0]), "tags": [one.tag for one in things]}
+        {"step": things[0].next_step, "says": says_next(things[0]), "tags": [one.tag for one in things]}
         for things in sorted(found, key=lambda one: (-len(one), one[0].tag))[:8]
     ]
-
-
-def open_steps_in_memory(thing: Object) -> dict[str, Any] | None:
-    """The next step of a thing out of its plan at hand."""
-    if thing.plan is None:
-        return None
-    return next((step for step in thing.plan.result["steps"] if step["key"] == thing.next_step), None)
 
 
 def tray(ask: Asked, code: str, uid: str) -> dict[str, Any]:
@@ -113,7 +110,7 @@ def tray(ask: Asked, code: str, uid: str) -> dict[str, Any]:
         raise NotThere("there is no such tray in this incident")
     things = list(here(incident).filter(tray=found).select_related("plan").order_by("tag"))
     lead = next((one for one in things if one.next_step and not one.stops), None)
-    step = open_steps_in_memory(lead) if lead else None
+    step = next_step(lead) if lead else None
     now = lead.next_step if lead else None
     return {
         "incident": incident_head(incident),
