@@ -12,7 +12,7 @@ import json
 from itertools import groupby
 from pathlib import Path
 
-from fontTools.ttLib import TTFont  # type: ignore[import-not-found]  # not in the locks, see above
+from fontTools.ttLib import TTFont  # type: ignore[import-untyped]  # not in the locks, see above
 
 FONTS = Path(__file__).resolve().parent.parent / "src" / "strandline" / "papers" / "fonts"
 
