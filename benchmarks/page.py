@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator, Mapping
+from pathlib import Path
 from typing import Any
+
+from drying_page import drying_section
 
 Kept = Mapping[str, Any]
 
@@ -46,8 +50,17 @@ LIMITS = """
 
 
 def page(kept: Kept) -> str:
-    """The page as Markdown."""
+    """The page as Markdown, without the drying engine."""
     return "\n".join([INTRO, *_lists(kept["lists"])]) + LIMITS
+
+
+def whole_page(evidence: Path) -> str:
+    """The page from all figures kept in a folder."""
+    plans, drying = evidence / "plans.json", evidence / "drying.json"
+    told = page(json.loads(plans.read_text(encoding="utf-8")))
+    if drying.exists():
+        told += drying_section(json.loads(drying.read_text(encoding="utf-8")))
+    return told
 
 
 def _lists(lists: Mapping[str, Kept]) -> Iterator[str]:

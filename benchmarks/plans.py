@@ -22,7 +22,7 @@ from typing import Any
 
 from machine import ROOT, code_sha256, machine, today
 from made_list import make_list
-from page import page
+from page import whole_page
 
 EVIDENCE = ROOT / "docs" / "evidence" / "plans.json"
 PAGE = ROOT / "docs" / "benchmarks.md"
@@ -81,7 +81,7 @@ def keep(name: str, found: dict[str, Any]) -> None:
     }
     EVIDENCE.parent.mkdir(exist_ok=True)
     EVIDENCE.write_text(json.dumps(kept, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
-    PAGE.write_text(page(kept), encoding="utf-8")
+    PAGE.write_text(whole_page(EVIDENCE.parent), encoding="utf-8")
 
 
 def main(arguments: list[str]) -> None:

@@ -285,6 +285,23 @@ def explain_failure(lines: Sequence[str], report: Path) -> str:
     return f"{reason} (all that pip said: {report})"
 
 
+def compile_beside(python: str, variables: Mapping[str, str]) -> None:
+    """Compile the drying engine in the background, so that the first forecast need not wait for it.
+
+    Nothing depends on it: a forecast asked for meanwhile compiles for itself.
+    """
+    command = [python, "-P", "-c", "from strandline.physics.warm import warm; warm()"]
+    with contextlib.suppress(OSError):
+        subprocess.Popen(
+            command,
+            env=dict(variables),
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            start_new_session=True,
+        )
+
+
 def move_scripts(half_made: Path, target: Path) -> None:
     """Let the scripts in bin/ name the place where the environment is going to be.
 

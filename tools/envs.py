@@ -97,6 +97,8 @@ def find_or_make(root: str, kind: str) -> str:
         import envbuild  # only a first start pays for subprocess, venv and shutil
 
         env = envbuild.make(root, kind)
+        if kind == "run":
+            envbuild.compile_beside(python_in(env), environment_for(root))
     return env
 
 
@@ -132,7 +134,7 @@ def compiled_folder() -> str:
 
 
 def environment_for(root: str) -> dict[str, str]:
-    """Variables for a Python of ours: our source, none of the caller's modules."""
+    """Variables for a Python of ours: our source, none of the caller's modules, one cache for numba."""
     variables = dict(os.environ)
     for name in ("PYTHONHOME", "__PYVENV_LAUNCHER__"):
         variables.pop(name, None)
@@ -142,6 +144,8 @@ def environment_for(root: str) -> dict[str, str]:
         compiled = compiled_folder()
         if compiled:
             variables["PYTHONPYCACHEPREFIX"] = compiled
+    if "NUMBA_CACHE_DIR" not in variables and (compiled := compiled_folder()):
+        variables["NUMBA_CACHE_DIR"] = os.path.join(compiled, "numba")
     return variables
 
 
