@@ -1,0 +1,213 @@
+"""The forecast: what is to be expected of bodies that dry in a room, as bands over an ensemble."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+import numpy as np
+
+from strandline.drying.around import Around, around
+from strandline.drying.cautions import (
+    UNTRIED,
+    assumed_of,
+    assumed_profile,
+    flags_after,
+    flags_before,
+    flags_start,
+)
+from strandline.drying.draws import Draws, Floats
+from strandline.drying.members import Members, members_of
+from strandline.drying.pores import pore_courses, pore_reached, pore_series, pore_slabs
+from strandline.drying.reading import mould_of, reached, series_of, strains
+from strandline.drying.shape import Size, size_of
+from strandline.drying.start import dry_share, lies_even, start_band
+from strandline.drying.stuff import Nothing, Other, Wood, stuff_of
+from strandline.physics.diffusion import direction_factor
+from strandline.physics.engine import Body, Dried, dry
+from strandline.physics.ranges import within
+from strandline.things.drying import Assumption, Band, DryingForecast, DryingQuestion, Flag, WetBody
+
+BODIES_AT_ONCE = 24
+EARLY_H = (0.0, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0)
+MOST_SAMPLES = 260
+WOOD_SOURCES = ("siau-1984", "simpson-1973", "wood-handbook-2010", "strain-easing", "hukka-viitanen-1999")
+BODY_FIELDS = ("density", "isotherm", "soaked", "diffusion", "shrinkage")
+PORE_FIELDS = ("density", "pores")
+MOULD_SOURCES = ("hukka-viitanen-1999", "ojanen-2010")
+
+
+@dataclass(slots=True)
+class _Case:
+    """One body on its way through."""
+
+    wet: WetBody
+    stuff: Wood | Other
+    size: Size
+    around: Around
+    draws: Draws
+    assumed: list[Assumption]
+    flags: list[Flag]
+    start: Band | None = None
+    members: Members | None = None
+    rows: slice = field(default_factory=lambda: slice(0, 0))
+
+
+def forecast(bodies: Sequence[WetBody], question: DryingQuestion) -> Iterator[DryingForecast]:
+    """The forecasts of bodies, in the order given, a few dozen at a time.
+
+    Raises ValueError for a question that cannot be asked or a body that cannot be; KeyError for a cover or
+    coating that is not known; OutOfRange where the numbers leave the range of the equations.
+    """
+    _check(question)
+    hours = sample_hours(question.days)
+    for first in range(0, len(bodies), BODIES_AT_ONCE):
+        yield from _some(bodies[first : first + BODIES_AT_ONCE], question, hours)
+
+
+def _check(question: DryingQuestion) -> None:
+    """Refuse a question without a room, or with a room that runs backwards."""
+    if not question.room or question.members < 4:
+        raise ValueError("a forecast needs a room and at least 4 members")
+    within("days", question.days, 0.01, 36_500.0, "d")
+    within("target_rh", question.target_rh, 0.0, 1.0)
+    for stretch in question.room:
+        within("rh", stretch.rh, 0.0, 1.0)
+    ends = [0.0, *(stretch.until_h for stretch in question.room)]
+    if not all(before < after for before, after in pairwise(ends)):
+        raise ValueError("each stretch of the room's air must end later than the one before")
+
+
+def sample_hours(days: float) -> Floats:
+    """Hours at which courses are written down: close together at first, then even, at most 260."""
+    end = 24.0 * days
+    step = next(
+        (one for one in (3.0, 6.0, 12.0, 24.0, 48.0, 96.0) if end / one <= MOST_SAMPLES - 10), end / 240.0
+    )
+    even = np.arange(step, end * (1.0 + 1e-9), step)
+    return np.unique(np.concatenate(([hour for hour in EARLY_H if hour < end], even, [end])))
+
+
+def _some(bodies: Sequence[WetBody], question: DryingQuestion, hours: Floats) -> Iterator[DryingForecast]:
+    """Forecasts of as many bodies as are run at once."""
+    prepared = [_prepared(wet, question) for wet in bodies]
+    engine = [case for case in prepared if isinstance(case, _Case) and case.members is not None]
+    dried: Dried | None = None
+    if engine:
+        everyone: list[Body] = []
+        for case in engine:
+            mine = case.members.bodies if case.members else ()
+            case.rows = slice(len(everyone), len(everyone) + len(mine))
+            everyone.extend(mine)
+        dried = dry(everyone, hours.tolist(), strained=True)
+    for one in prepared:
+        if isinstance(one, DryingForecast):
+            yield one
+        elif one.members is None or dried is None:
+            yield _of_pores(one, question, hours)
+        else:
+            yield _of_engine(one, one.members, dried, question)
+
+
+def _prepared(wet: WetBody, question: DryingQuestion) -> _Case | DryingForecast:
+    """Everything known and drawn for a body, or at once the answer that it is not forecast."""
+    stuff = stuff_of(wet.kind)
+    if isinstance(stuff, Nothing):
+        return _none(wet, stuff.name, "no_body", f"not forecast: {stuff.why}")
+    if isinstance(stuff, Other) and stuff.body.model == "film":
+        return _none(wet, stuff.name, "film", "takes up next to no water: only its surface is wet")
+    draws = Draws(question.members, question.seed, f"{wet.tag}|{wet.part}")
+    size, halves = _sized(wet, stuff, draws)
+    near = around(wet, question, size, draws)
+    case = _Case(wet, stuff, size, near, draws, [*size.assumed, *near.assumed], list(size.flags))
+    case.flags += flags_before(wet, stuff, question)
+    case.assumed += assumed_of(wet, stuff, question)
+    if isinstance(stuff, Other) and stuff.body.model == "capillary":
+        return case
+    density = _density(stuff)
+    case.start, told = start_band(wet, stuff, density, size.half_m, size.volume_m3 if size.known else None)
+    case.assumed += told
+    case.flags += flags_start(stuff, case.start, density)
+    case.assumed += assumed_profile(wet, stuff, case.start, density)
+    case.members = members_of(
+        stuff, size, wet.shape, question, near, case.start, draws, halves, lies_even(wet)
+    )
+    return case
+
+
+def _sized(wet: WetBody, stuff: Wood | Other, draws: Draws) -> tuple[Size, Floats]:
+    """The size, and the members' half thickness: how much the ends count is known only roughly."""
+    if not isinstance(stuff, Wood) or wet.length_mm is None:
+        size = size_of(wet, 1.0)
+        return size, np.full(draws.members, size.half_m)
+    band = direction_factor("longitudinal")
+    drawn = draws.of("along_over_across", band)
+    return size_of(wet, band[1]), np.array([size_of(wet, float(one)).half_m for one in drawn])
+
+
+def _of_engine(case: _Case, members: Members, dried: Dried, question: DryingQuestion) -> DryingForecast:
+    """The forecast of a body that the engine has dried."""
+    wet, stuff, rows = case.wet, case.stuff, case.rows
+    masses = _dry_mass_g(case, members)
+    target = reached(dried, rows, members, question)
+    case.flags += flags_after(target, question)
+    return DryingForecast(
+        wet, "engine", stuff.name, series_of(dried, rows, masses), target,
+        strains(wet, stuff, dried, rows, members), mould_of(wet, stuff, dried, rows, question, case.draws),
+        case.start, dict(case.draws.bands), tuple(case.assumed), (*case.flags, UNTRIED), _sources(stuff),
+    )  # fmt: skip
+
+
+def _of_pores(case: _Case, question: DryingQuestion, hours: Floats) -> DryingForecast:
+    """The forecast of a body that dries through its pores."""
+    if not isinstance(case.stuff, Other):
+        raise TypeError("only bodies other than timber dry by the two stages")
+    slabs, told = pore_slabs(case.wet, case.stuff, case.size, case.draws)
+    case.assumed += told
+    courses = pore_courses(case.wet, slabs, question, case.around)
+    series, target = pore_series(courses, case.stuff, hours), pore_reached(courses, case.stuff, question)
+    case.flags += flags_after(target, question)
+    case.flags.append(
+        Flag("two_stage", "two stages by formula; the band is a fast, a likely and a slow reading")
+    )
+    return DryingForecast(
+        case.wet, "two_stage", case.stuff.name, series, target, (), None,
+        series.mean[0], dict(case.draws.bands), tuple(case.assumed), (*case.flags, UNTRIED),
+        _sources(case.stuff),
+    )  # fmt: skip
+
+
+def _density(stuff: Wood | Other) -> Band:
+    """Dry kilograms in a cubic metre of the wet body."""
+    if isinstance(stuff, Wood):
+        return stuff.timber.basic_density_kg_m3
+    band = stuff.body.dry_kg_m3
+    return band.low, band.mid, band.high
+
+
+def _dry_mass_g(case: _Case, members: Members) -> Floats | None:
+    """The members' weight without any water: from the weight now, else from an old one, else from the size if
+    that is known."""
+    wet = case.wet
+    if wet.wet_mass_g is not None:
+        weighed: Floats = wet.wet_mass_g / (1.0 + members.start)
+        return weighed
+    if wet.dry_mass_g is not None:
+        return np.full(case.draws.members, wet.dry_mass_g * dry_share(case.stuff))
+    return 1000.0 * case.size.volume_m3 * members.density if case.size.known else None
+
+
+def _none(wet: WetBody, name: str, key: str, say: str) -> DryingForecast:
+    """The answer for what is not forecast."""
+    return DryingForecast(wet, "none", name, None, None, (), None, None, flags=(Flag(key, say),))
+
+
+def _sources(stuff: Wood | Other) -> tuple[str, ...]:
+    """Keys of the sources behind a forecast."""
+    if isinstance(stuff, Wood):
+        return tuple(dict.fromkeys((*WOOD_SOURCES, *stuff.timber.source)))
+    fields = PORE_FIELDS if stuff.body.model == "capillary" else BODY_FIELDS
+    held = [stuff.body.evidence[name].source for name in fields if name in stuff.body.evidence]
+    mould = MOULD_SOURCES if stuff.body.model == "sorbing" else ()
+    return tuple(dict.fromkeys((*(key for keys in held for key in keys), *mould)))
