@@ -190,6 +190,53 @@ ARGUMENTS = (
     Case("an entry there is none of", "knowledge show belltin", "none", b""),
 )
 
+ROOM = "--room-c 12 --room-rh 60"
+OAK = f"--kind oak --thickness-mm 25 {ROOM}"
+
+
+def dry(what: str, more: str) -> Case:
+    """A question to ``dry``, without a list."""
+    return Case(what, f"dry {more}".strip(), "none", b"")
+
+
+DRYING = (
+    dry("neither a list nor a kind", ""),
+    dry("no room", "--kind oak --thickness-mm 25"),
+    dry("no thickness", f"--kind oak {ROOM}"),
+    dry("a thickness of 0", f"--kind oak --thickness-mm 0 {ROOM}"),
+    dry("a thickness that is no number", f"--kind oak --thickness-mm nan {ROOM}"),
+    dry("a kind with a slip", f"--kind mahogeny --thickness-mm 25 {ROOM}"),
+    dry("a kind that takes up no water", f"--kind iron --thickness-mm 25 {ROOM}"),
+    dry("waterlogged wood", f'--kind "waterlogged oak" --thickness-mm 25 {ROOM}'),
+    dry("two materials", f'--kind "bronze and iron" --thickness-mm 25 {ROOM}'),
+    dry("thickness and diameter", f"{OAK} --diameter-mm 20"),
+    dry("a width less than the thickness", f"{OAK} --width-mm 20"),
+    dry("lighter wet than dry", f"{OAK} --wet-mass-g 5 --dry-mass-g 9"),
+    dry("weight and moisture", f"{OAK} --wet-mass-g 5 --moisture-percent 9"),
+    dry("a humidity there is none of", "--kind oak --thickness-mm 25 --room-c 12 --room-rh 120"),
+    dry("a thickness with its unit", f"--kind oak --thickness-mm 25mm {ROOM}"),
+    dry("a room with frost", "--kind oak --thickness-mm 25 --room-c -1 --room-rh 60"),
+    dry("a room too warm", "--kind oak --thickness-mm 25 --room-c 45 --room-rh 60"),
+    dry("a room said twice", f"{OAK} --room 72,9,70%"),
+    dry("half a stretch of a room", "--kind oak --thickness-mm 25 --room 72,9"),
+    dry("stretches back to front", "--kind oak --thickness-mm 25 --room 72,9,70% --room 24,9,70%"),
+    dry("no days", f"{OAK} --days 0"),
+    dry("too many days", f"{OAK} --days 10000"),
+    dry("one member", f"{OAK} --members 1"),
+    dry("a cover there is none of", f"{OAK} --cover blanket"),
+    dry("a gap without a cover", f"{OAK} --gap hole,6,side,4"),
+    dry("a gap without its count", f"{OAK} --cover pe_50 --gap hole,6,side"),
+    dry("gaps larger than their sheet", f"{OAK} --cover pe_50 --sheet-area-m2 0.1 --gap hole,400,top,1"),
+    dry("a chart that is no SVG", f"{OAK} --chart oak.png"),
+    Case("a thickness beside a list", f"dry good.csv --thickness-mm 25 {ROOM}", "none", b""),
+    Case("a tag nobody has", f"dry good.csv --as-of {AS_OF} --show 9999 {ROOM}", "none", b""),
+    Case(
+        "a list with a dry weight above the wet one",
+        f"dry list.csv --as-of {AS_OF} {ROOM}",
+        content="title;materials;weight;dry weight\nFluke;iron;700;900\n",
+    ),
+)
+
 OVERRIDES = (
     argument("not TOML", f"--as-of {AS_OF} --overrides ours.toml", "rinse = yes\n", "ours.toml"),
     argument("another table", f"--as-of {AS_OF} --overrides ours.toml", "[[rule]]\nid = 'x'\n", "ours.toml"),
@@ -223,6 +270,7 @@ GROUPS: tuple[tuple[str, str, tuple[Case, ...]], ...] = (
     ("Rows", "Everything else in the list is read. What cannot be used is kept as it was typed.", ROWS),
     ("Cells", "The cell is taken as unknown, or as far as it was understood; the row goes on.", CELLS),
     ("Arguments and the site file", "Nothing is done.", ARGUMENTS),
+    ("Drying forecasts", "Nothing is reckoned, but for a list, whose other cells count.", DRYING),
     ("Overrides", "Nothing is done: an override that cannot be used is never left out silently.", OVERRIDES),
     ("Knowledge files, given to `knowledge check`", "Every fault of the file is named.", KNOWLEDGE),
 )

@@ -128,9 +128,10 @@ def papers_page() -> str:
 def schemas_page() -> str:
     """docs/schemas.md: every field of the JSON formats."""
     blocks = [
-        "Three JSON formats (JSON Schema draft 2020-12). Within a number, optional keys may be added "
+        "Four JSON formats (JSON Schema draft 2020-12). Within a number, optional keys may be added "
         "and no meaning "
-        "changes. Keys marked * are always there. Relative humidity is in percent, times are UTC."
+        "changes. Keys marked * are always there. Times are UTC. Relative humidity is in percent in plans "
+        "and orders, and in drying forecasts a share from 0 to 1."
     ]
     for path in sorted(SCHEMAS.glob("*.json")):
         schema = json.loads(path.read_text(encoding="utf-8"))

@@ -40,7 +40,7 @@ def test_temperature_of_the_interval() -> None:
 
 
 def law_mould_counts_from_emergence() -> None:
-    """Three weeks and a half wet at 20 degC are first growth on pine (6.8 days at 100 %: hukka-viitanen-1999),
+    """Three and a half weeks wet at 20 degC are first growth on pine (6.8 d at 100 %, hukka-viitanen-1999),
     also on a board three times as slow; one that has lain so before now has it now, whatever follows."""
     fresh, late = mould(body(thickness_mm=3.0)), mould(body(thickness_mm=3.0, out_h=24 * 24.0))
     assert fresh.share_growing == 0.0

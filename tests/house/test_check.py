@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+import envbuild
 import envs
 import stages
 
@@ -106,3 +107,26 @@ def test_a_missing_lock_is_told_in_one_line(tmp_path: Path, capsys: pytest.Captu
     told = capsys.readouterr().err
     assert told.startswith("strandline: cannot read ")
     assert told.count("\n") == 1
+
+
+@pytest.mark.parametrize(("kind", "compiled"), [("run", 1), ("test", 0)])
+def test_a_new_environment_compiles_the_engine_beside(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, kind: str, compiled: int
+) -> None:
+    """Once, for those who run the tool, with the cache that later starts look into; not for the checks."""
+    monkeypatch.setenv("STRANDLINE_ENV_DIR", str(tmp_path))
+    monkeypatch.delenv("NUMBA_CACHE_DIR", raising=False)
+    started: list[dict[str, str]] = []
+    monkeypatch.setattr(
+        envbuild, "make", lambda root, kind: str(make_env(tmp_path, stamped=True, python=True))
+    )
+    monkeypatch.setattr(envbuild, "compile_beside", lambda python, variables: started.append(dict(variables)))
+    root = make_root(tmp_path)
+    (tmp_path / "requirements-test.lock").write_text(LOCK, encoding="utf-8")
+    envs.find_or_make(root, kind)
+    assert len(started) == compiled
+    folder = envs.environment_for(root).get("NUMBA_CACHE_DIR", "")
+    assert all(one.get("NUMBA_CACHE_DIR", "") == folder for one in started)
+    if kind == "run":
+        envs.find_or_make(root, kind)
+        assert len(started) == 1

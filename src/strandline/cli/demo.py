@@ -149,4 +149,5 @@ then try, in this checkout
   ./strandline care {where / "list.csv"} --site {where / "site.toml"} --as-of {AS_OF} --show 0042
   ./strandline care {where / "first12.csv"} --as-of {AS_OF}
   ./strandline order {where / "list.csv"} --site {where / "site.toml"} --as-of {AS_OF} --helpers 3
+  ./strandline dry {where / "list.csv"} --site {where / "site.toml"} --as-of {AS_OF} --room-c 12 --room-rh 55
   ./strandline knowledge show iron"""

@@ -9,6 +9,7 @@ import click
 from strandline import __version__
 from strandline.cli.care import care
 from strandline.cli.demo import demo
+from strandline.cli.dry import dry
 from strandline.cli.knowledge import knowledge
 from strandline.cli.order import order
 from strandline.cli.papers import papers
@@ -42,6 +43,7 @@ def main() -> None:
 
 main.add_command(care)
 main.add_command(order)
+main.add_command(dry)
 main.add_command(papers)
 main.add_command(knowledge)
 main.add_command(demo)

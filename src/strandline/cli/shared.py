@@ -34,8 +34,18 @@ class UserError(Exception):
 
 def list_options(command: F) -> F:
     """The options every command that reads a list has."""
+    return _with_list(command, required=True)
+
+
+def maybe_list_options(command: F) -> F:
+    """The same for a command that reads a list or does without one."""
+    return _with_list(command, required=False)
+
+
+def _with_list(command: F, *, required: bool) -> F:
+    metavar = "LIST" if required else "[LIST]"
     options = [
-        click.argument("list_path", metavar="LIST", type=click.Path(path_type=Path)),
+        click.argument("list_path", metavar=metavar, required=required, type=click.Path(path_type=Path)),
         click.option(
             "--as-of", "as_of", metavar="TIME",
             help="The moment to count from (ISO 8601; default: the site file's as_of, else now).",

@@ -122,7 +122,7 @@ def flags_after(target: Reached, question: DryingQuestion) -> list[Flag]:
     there, wanted = 100 * question.room[-1].rh, 100 * question.target_rh
     if question.room[-1].rh >= question.target_rh:
         return [Flag("room_too_damp", f"the room at {there:.0f} % cannot dry it to {wanted:.0f} %")]
-    say = f"fewer than half of the members are there within the {question.days:g} days looked at"
+    say = f"fewer than half of the reckonings are there within the {question.days:g} days looked at"
     return [Flag("not_in_time", say)]
 
 

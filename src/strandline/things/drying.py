@@ -1,6 +1,6 @@
 """What the drying forecast takes and gives. Field names are those of ``strandline.dry/1``.
 
-A band is (low, mid, high): the 5th, 50th and 95th of a hundred members of an ensemble, unless said otherwise.
+A band is (low, mid, high): what 5, 50 and 95 in 100 members of an ensemble stay below, unless said otherwise.
 """
 
 from __future__ import annotations

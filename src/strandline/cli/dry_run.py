@@ -1,0 +1,274 @@
+"""What ``strandline dry`` does: one body or a list, to words, JSON and a chart."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from strandline import __version__
+from strandline.cli.dry_given import body_from, check_use, cover_from, question_from, target_said
+from strandline.cli.dry_options import Given
+from strandline.cli.dry_table import left_lines, table_lines
+from strandline.cli.dry_tell import explained, full, wrapped
+from strandline.cli.shared import UserError, known, moment, open_work, write_file
+from strandline.cli.tell import problem_line, summary_lines
+from strandline.exchange.dry_chart import drying_svg
+from strandline.exchange.dry_json import (
+    EARLY,
+    SHARED_AIR,
+    STANDING,
+    DryDocument,
+    NotFinite,
+    dry_made_by,
+    forecast_dict,
+)
+from strandline.knowledge.base import REVIEW_SENTENCE
+from strandline.physics.compiled import is_compiled
+from strandline.pipeline.drying import Asked, LeftOut, bodies_of
+from strandline.pipeline.lists import Tally, plans
+from strandline.pipeline.tags import tidy
+from strandline.things.drying import DryingForecast, DryingQuestion
+from strandline.things.listing import Problem
+
+TOLD_EVERY = 10
+"""Bodies after which a long list says how far it is."""
+
+CANNOT = (ValueError, ArithmeticError)
+"""What the engine raises for a body it cannot reckon: out of the range of an equation, or not settling."""
+
+COMPILING = "Compiling the drying engine, once for this machine: about half a minute."
+
+
+@dataclass(slots=True)
+class Bodies:
+    """What a list holds to be forecast, and what is left out of it."""
+
+    asked: list[Asked] = field(default_factory=list)
+    left_out: list[LeftOut] = field(default_factory=list)
+
+
+def run_dry(list_path: Path | None, given: Given) -> int:
+    """Forecast what was asked about; the exit code."""
+    check_use(given, with_list=list_path is not None)
+    if given.chart is not None and given.chart.suffix.lower() != ".svg":
+        raise UserError(f"--chart draws an SVG, something.svg; got '{given.chart.name}'")
+    question = question_from(given)
+    if list_path is not None:
+        return _list(list_path, given, question)
+    _one_body(given, question)
+    return 0
+
+
+def _one_body(given: Given, question: DryingQuestion) -> None:
+    """The body that the options describe."""
+    asked = body_from(given)
+    as_of = moment(given.as_of)
+    knowledge = known(given.overrides_path, as_of.date())
+    left: list[LeftOut] = []
+    found = list(_forecasts([asked], question, left))
+    if left:
+        raise UserError(left[0].say)
+    if given.as_json:
+        made = dry_made_by(knowledge, __version__)
+        document = DryDocument(sys.stdout, made, as_of, question, _says(given, question))
+        document.add(found[0])
+        document.close(None, 0, ())
+    else:
+        click.echo(full(found[0], question))
+        _say_what_holds(found, given, question)
+    _draw(given.chart, found, question, as_of)
+
+
+def _list(list_path: Path, given: Given, question: DryingQuestion) -> int:
+    """The objects of a list; the exit code."""
+    work = open_work(list_path, given.as_of, given.site_path, given.columns, given.overrides_path)
+    tally = Tally(problems=work.opened.problems)
+    held = Bodies()
+    cover = cover_from(given)
+    shown_rows: set[int] = set()
+    for facts, plan in plans(work.opened.rows, work.engine, work.site, tally):
+        if given.show is None or _meant(given.show, facts.tag, facts.owner_number):
+            shown_rows.add(facts.row)
+            for one in bodies_of(facts, plan, work.site.as_of, cover):
+                _sort(one, held, tally)
+    if given.show is not None:
+        _only(given.show, held)
+    if given.chart is not None and len(held.asked) != 1:
+        raise UserError(_which_chart(held))
+    found: list[DryingForecast] = []
+    if given.as_json:
+        made = dry_made_by(work.engine.book.knowledge, __version__)
+        says = _says(given, question, len(held.asked))
+        document = DryDocument(sys.stdout, made, work.site.as_of, question, says)
+        for dried in _told(_forecasts(held.asked, question, held.left_out), len(held.asked)):
+            document.add(dried)
+            found.append(dried)
+        document.close(work.opened.head, tally.rows, held.left_out, tally.problems, tally.rejected)
+    else:
+        found = _printed(held, given, question)
+    _draw(given.chart, found, question, work.site.as_of)
+    for line in (*_counted(held), *_summary(tally, given.show, shown_rows)):
+        click.echo(line, err=True)
+    return 1 if tally.needs_a_person else 0
+
+
+def _sort(one: Asked | LeftOut | Problem, held: Bodies, tally: Tally) -> None:
+    if isinstance(one, Problem):
+        tally.problems.append(one)
+    elif isinstance(one, LeftOut):
+        held.left_out.append(one)
+    else:
+        held.asked.append(one)
+
+
+def _meant(show: str, tag: str, owner_number: str) -> bool:
+    """Whether an object is the one to show: by tag, owner's number, or tag and part."""
+    object_tag = show.rpartition("/")[0] or show
+    return tag in {show, tidy(show), object_tag, tidy(object_tag)} or owner_number == show
+
+
+def _only(show: str, held: Bodies) -> None:
+    """Keep the part that was named, if one was; UserError where there is nothing to show."""
+    _, slash, part = show.rpartition("/")
+    parts = {one.body.part for one in held.asked} | {one.part for one in held.left_out if one.part}
+    if slash and part in parts:
+        held.asked = [one for one in held.asked if one.body.part == part]
+        held.left_out = [one for one in held.left_out if one.part == part]
+    elif slash and parts:
+        raise UserError(
+            f"--show: it has no part '{part}' that dries; its parts are {', '.join(sorted(parts))}"
+        )
+    if not held.asked and not held.left_out:
+        raise UserError(f"no object has the tag or owner number '{show}'")
+
+
+def _which_chart(held: Bodies) -> str:
+    """Why no chart can be drawn, and what would do."""
+    if not held.asked:
+        return (
+            f"--chart: nothing of it is forecast: {held.left_out[0].say}"
+            if held.left_out
+            else ("--chart: nothing of the list is forecast")
+        )
+    some = ", ".join(f"{one.body.tag}/{one.body.part}" for one in held.asked[:5])
+    return f"--chart draws one body, and these are {len(held.asked)}; name one with --show, such as {some}"
+
+
+def _forecasts(
+    asked: list[Asked], question: DryingQuestion, left_out: list[LeftOut]
+) -> Iterator[DryingForecast]:
+    """Forecasts in order; what cannot be reckoned goes to ``left_out``."""
+    if not asked:
+        return
+    if not is_compiled():
+        click.echo(COMPILING, err=True)
+    yield from _reckoned(asked, question, left_out)
+
+
+def _reckoned(
+    asked: list[Asked], question: DryingQuestion, left_out: list[LeftOut]
+) -> Iterator[DryingForecast]:
+    """The same, of bodies of which there is one at least."""
+    # The engine brings numpy and numba, which take long to load and which no other command needs.
+    from strandline.drying.forecast import forecast
+
+    done = 0
+    try:
+        for one in forecast([each.body for each in asked], question):
+            done += 1
+            yield from _fit(one, asked[done - 1], left_out)
+    except CANNOT as error:
+        if len(asked) == 1:
+            left_out.append(_outside(asked[0], f"{error}"))
+            return
+        # One body stops the batch it is in: the rest of them are asked for one at a time.
+        for each in asked[done:]:
+            yield from _reckoned([each], question, left_out)
+
+
+def _fit(one: DryingForecast, asked: Asked, left_out: list[LeftOut]) -> Iterator[DryingForecast]:
+    """The forecast with the assumptions of the asking before its own, if all its numbers are numbers."""
+    whole = replace(one, assumed=(*asked.assumed, *one.assumed))
+    try:
+        forecast_dict(whole)
+    except NotFinite as error:
+        left_out.append(_outside(asked, f"{error}"))
+        return
+    yield whole
+
+
+def _outside(asked: Asked, why: str) -> LeftOut:
+    body = asked.body
+    return LeftOut(body.tag, body.title, body.part, "outside", f"It cannot be reckoned: {why}.")
+
+
+def _told(found: Iterable[DryingForecast], count: int) -> Iterator[DryingForecast]:
+    """The same, saying on standard error how far it is."""
+    for number, one in enumerate(found, start=1):
+        if number % TOLD_EVERY == 0 and number < count:
+            click.echo(f"{number} of {count} bodies", err=True)
+        yield one
+
+
+def _printed(held: Bodies, given: Given, question: DryingQuestion) -> list[DryingForecast]:
+    """Print the bodies as a table or in full, then what is left out.
+
+    All are reckoned before the first is printed, so that how far it is stands above the table, not in it.
+    """
+    in_full = given.show is not None
+    found = list(_told(_forecasts(held.asked, question, held.left_out), len(held.asked)))
+    told = (full(one, question) for one in found) if in_full else table_lines(found, question)
+    for line in (*told, *left_lines(held.left_out, every=in_full)):
+        click.echo(line)
+    _say_what_holds(found, given, question)
+    if found and not in_full:
+        some = next((one for one in found if one.target is not None), found[0]).body
+        click.echo(f"One of them in full: --show {some.tag}, or one part: --show {some.tag}/{some.part}")
+    return found
+
+
+def _summary(tally: Tally, show: str | None, rows: set[int]) -> Iterator[str]:
+    """What happened to the list; beside one object that is shown, only what was found in its own row."""
+    if show is None:
+        yield from summary_lines(tally)
+        return
+    faults = [*tally.problems, *tally.rejected]
+    own = [one for one in faults if one.row in rows]
+    yield from map(problem_line, own)
+    if others := len(faults) - len(own):
+        things = "problem or note" if others == 1 else "problems and notes"
+        yield f"{others} {things} in other rows of the list; without --show they are named."
+
+
+def _says(given: Given, question: DryingQuestion, bodies: int = 1) -> tuple[str, ...]:
+    target = target_said(given, question)
+    shared = (SHARED_AIR,) if bodies > 1 else ()
+    return (STANDING, EARLY, *shared, *([target] if target else []), REVIEW_SENTENCE)
+
+
+def _say_what_holds(found: list[DryingForecast], given: Given, question: DryingQuestion) -> None:
+    """What low and high are, and what holds of every forecast."""
+    for line in (*explained(found, question), *_says(given, question, len(found))):
+        click.echo(wrapped(line, ""))
+
+
+def _counted(held: Bodies) -> Iterator[str]:
+    whole = sum(not one.part for one in held.left_out)
+    parts = len(held.left_out) - whole
+    asked = f"Asked about: {len(held.asked)} bodies."
+    yield f"{asked} Not forecast: whole objects {whole}, parts of others {parts}."
+
+
+def _draw(path: Path | None, found: list[DryingForecast], question: DryingQuestion, as_of: datetime) -> None:
+    """Write the chart of the only body."""
+    if path is None:
+        return
+    if not found or found[0].series is None:
+        raise UserError("--chart: there is no course to draw: no forecast could be made")
+    write_file(path, drying_svg(found[0], question, as_of).encode())
+    click.echo(f"{path}  the forecast as a chart", err=True)
