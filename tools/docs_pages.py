@@ -24,6 +24,7 @@ import docs_web
 from docs_bad import bad_input_page
 from docs_commands import cli_page, papers_page, schemas_page
 from docs_env import ROOT
+from docs_md import MADE as MADE_NOTE
 from docs_md import fenced, page, raw, table, words
 from docs_runs import AS_OF, Demo, demo_folder
 from strandline.care.engine import Engine
@@ -46,6 +47,7 @@ def made_pages(demo: Demo) -> dict[str, str]:
         "schemas.md": schemas_page(),
         "bad-input.md": bad_input_page(),
         "one-object.md": _one_object(demo),
+        **science().science_texts(),
         **docs_knowledge.pages(shipped()),
     }
 
@@ -161,6 +163,11 @@ def _of_tests(name: str) -> Any:
     return import_module(name)
 
 
+def science() -> Any:
+    """The maker of the pages of the science; by name too, because it reads what the tests compare."""
+    return _of_tests("science_pages")
+
+
 def _cases() -> str:
     grade = _of_tests("tests.reference.grade")
     engine = Engine(shipped())
@@ -262,11 +269,19 @@ def write() -> list[str]:
     for path in gone(pages):
         path.unlink()
         changed.append(f"{path.relative_to(DOCS)} removed")
+    changed += science().write()
     return changed
 
 
 def gone(pages: dict[str, str]) -> list[Path]:
-    """Files under docs/knowledge that no longer belong to anything."""
+    """Made files under docs/knowledge and docs/science that no longer belong to anything.
+
+    In docs/science a page without the note of a made one was written by hand: it is never removed.
+    """
     return [
-        path for path in sorted((DOCS / "knowledge").glob("*.md")) if f"knowledge/{path.name}" not in pages
+        path
+        for folder in ("knowledge", "science")
+        for path in sorted((DOCS / folder).glob("*.md"))
+        if f"{folder}/{path.name}" not in pages
+        and (folder == "knowledge" or path.read_text(encoding="utf-8").startswith(MADE_NOTE))
     ]

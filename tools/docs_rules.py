@@ -292,6 +292,14 @@ def check_pictures(_texts: Texts, tally: Tally, _demo: Demo) -> None:
     tally.findings += found
 
 
+def check_science(_texts: Texts, tally: Tally, _demo: Demo) -> None:
+    """Charts and counts of the science are today's, and everything stands on a page."""
+    maker = docs_pages.science()
+    found = maker.faults()
+    tally.looked_at += max(len(maker.all_charts()) + 1, len(found))
+    tally.findings += found
+
+
 CHECKS: dict[str, Callable[[Texts, Tally, Demo], None]] = {
     "made": check_made,
     "named": check_named,
@@ -303,6 +311,7 @@ CHECKS: dict[str, Callable[[Texts, Tally, Demo], None]] = {
     "commands": check_commands,
     "shown": check_shown,
     "pictures": check_pictures,
+    "science": check_science,
 }
 """Name -> check.  Examples go before commands: they write the overrides that the commands use."""
 
