@@ -1,6 +1,6 @@
 """What a step of one cell costs this machine at least: each kind of work measured alone.
 
-The engine works on 64 bodies side by side; its table of some 130 kB lies in the second-level cache. The
+The engine works on 32 bodies side by side; its table of some 65 kB lies in the second-level cache. The
 counts below are those of physics/lanes.py, taken by hand: what one vertex asks for in a step of four stages.
 """
 

@@ -29,7 +29,7 @@ What limits it:
 
 * **The processor.** What one vertex asks for in one step of four stages was counted, and each kind of work
   measured alone on the same machine: divisions, multiply-adds, additions, and transport to and from the
-  second-level cache, in which the table of 64 bodies lies. If all kinds overlapped, a step could take no
+  second-level cache, in which the table of 32 bodies lies. If all kinds overlapped, a step could take no
   less than the largest of them; if none did, it would take their sum.
 * **The tolerance** holds for a step, not for the course: fast changes that a long step goes over are
   underrated up to fourfold by the method's own estimate, which shows in thin bodies whose room swings by the

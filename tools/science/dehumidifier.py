@@ -1,9 +1,9 @@
-"""The page on dehumidifiers and heaters."""
+"""The page on dehumidifiers."""
 
 from science_spec import Page
 
 PAGE = Page(
-    title="Dehumidifiers and heaters",
+    title="Dehumidifiers",
     modules=("dehumidifier",),
     files=("dehumidifier.csv",),
     intro=(

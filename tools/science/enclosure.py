@@ -1,12 +1,12 @@
-"""The page on enclosures."""
+"""The page on covers."""
 
 from science_spec import Page
 
 PAGE = Page(
-    title="Enclosures",
+    title="Covers",
     modules=("enclosure",),
     files=("enclosure.csv",),
     intro=(
-        "The humidity inside a box, a bag or a tent: what the object gives, what a buffer takes, what leaks.",
+        "The humidity under a cover: what the thing in it gives off, what its sheet and its openings pass.",
     ),
 )
