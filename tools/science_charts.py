@@ -81,6 +81,7 @@ WHOLE = {
 }
 LEAST_ON_A_LINE = 3
 LEAST_SCATTERED = 4
+MOST_GAP = 5.0
 MOST_STEPS = 200
 MARGIN = 0.06
 FAR = 50.0
@@ -280,6 +281,38 @@ def parity(quantity: str, rows: Sequence[Row]) -> Drawn:
     )
     alt = f"{title}, {len(rows)} values from outside; {_outside_tolerance(rows)}"
     return Drawn(charts.stacked(upper, lower), alt, len(rows))
+
+
+def gaps(page: Page) -> Drawn | None:
+    """How far ours lies from each value that counts, in tolerances, in the order of the table.
+
+    For pages whose values lie on no line. Beyond MOST_GAP a point stands at the edge: the table says how
+    far.
+    """
+    rows = [row for row in counted(page) if row.tolerance > 0.0]
+    if not rows:
+        return None
+    at = [float(number) for number in range(1, len(rows) + 1)]
+    held = [max(-MOST_GAP, min(MOST_GAP, _gap(row))) for row in rows]
+    inside = [(x, y) for x, y in zip(at, held, strict=True) if abs(y) <= 1.0]
+    outside_band = [(x, y) for x, y in zip(at, held, strict=True) if abs(y) > 1.0]
+    ends = [0.0, at[-1] + 1.0]
+    named = (("within its tolerance", inside), ("outside it", outside_band))
+    series = [
+        charts.Series(name, [x for x, _ in some], [y for _, y in some], points=True)
+        for name, some in named
+        if some
+    ]
+    title = f"Gaps of {len(rows)} values: {page.title}"
+    chart = charts.line_chart(
+        [charts.Series("the same", ends, [0.0, 0.0]), *series],
+        bands=[charts.Band("the tolerance", ends, [-1.0, -1.0], [1.0, 1.0])],
+        x_title="number in the table of values [–]",
+        y_title="gap [tolerances]",
+        title=textwrap.wrap(title, 42),
+    )
+    alt = f"{title}, in tolerances; {len(inside)} lie within them, {len(outside_band)} outside"
+    return Drawn(chart, alt, len(rows))
 
 
 def scattered(page: Page) -> dict[str, list[Row]]:

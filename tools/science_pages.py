@@ -22,7 +22,7 @@ from docs_md import MADE as MADE_NOTE
 from docs_md import page as made_page
 from docs_md import raw, table
 from science_cards import Card, public_functions, read_card, source_keys
-from science_charts import Drawn, by_quantity, chosen, draw, parity, rows_of, scattered, shown, verdict
+from science_charts import Drawn, by_quantity, chosen, draw, gaps, parity, rows_of, scattered, shown, verdict
 from science_spec import Page, pages
 from strandline.exchange.charts import chart_hash, to_svg
 from strandline.knowledge.science_sources import ScienceSource, science_sources
@@ -161,6 +161,8 @@ def charts_of(name: str) -> dict[str, Drawn]:
     if not made:
         for quantity, rows in scattered(spec).items():
             made[f"{name}-{quantity.partition('.')[2]}.svg".replace("_", "-")] = parity(quantity, rows)
+    if not made and (drawn := gaps(spec)) is not None:
+        made[f"{name}-gaps.svg"] = drawn
     return made
 
 

@@ -153,6 +153,18 @@ def test_values_on_no_page_are_found(page: Page, monkeypatch: pytest.MonkeyPatch
     assert lost.endswith("the values of ranges.within of try.csv are on no page")
 
 
+def test_values_on_no_line_show_their_gaps(page: Page) -> None:
+    """In tolerances and in the order of the table: those that miss are told apart, and counted."""
+    drawn = science_charts.gaps(page)
+    assert drawn is not None
+    assert drawn.values == 6
+    assert "5 lie within them, 1 outside" in drawn.alt
+    told = json.dumps(drawn.chart)
+    assert "within its tolerance" in told
+    assert "outside it" in told
+    assert science_charts.gaps(replace(page, only=("nothing",))) is None
+
+
 def test_values_off_any_line_are_drawn_over_theirs(page: Page) -> None:
     """Ours over theirs, with the gaps in tolerances below."""
     (quantity,) = science_charts.scattered(page)
