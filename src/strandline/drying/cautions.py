@@ -155,7 +155,9 @@ def _called(wood: Wood) -> set[str]:
 def assumed_profile(wet: WetBody, stuff: Wood | Other, start: Band, density: Band) -> list[Assumption]:
     """How the water is taken to lie in the body, where that is not plain."""
     if lies_even(wet):
-        why = f"what is known of it is {wet.out_h:g} h old water; truly its skin is the driest part"
+        why = (
+            f"it has been out for {wet.out_h:g} h, so its water has spread; truly its skin is the driest part"
+        )
         return [Assumption("profile", "even through the body", why, (), "c")]
     core, skin = core_moisture(stuff), max(soaked_moisture(stuff, density)[1], start[1])
     if not core < start[1] < FLAT_FROM * skin:

@@ -13,7 +13,7 @@ from strandline.drying.shape import Size
 from strandline.drying.start import core_moisture, profile, soaked_moisture
 from strandline.drying.stuff import Other, Wood
 from strandline.knowledge.timbers import Timber
-from strandline.physics.air import latent_heat_j_kg, saturation_density_kg_m3, saturation_slope_kg_m3_k
+from strandline.physics.air import saturation_density_kg_m3
 from strandline.physics.diffusion import held_diffusivity_m2_s
 from strandline.physics.diffusivity import Diffusivity, fitted
 from strandline.physics.engine import FOREVER_H, OPEN_M_S, STRAIN_CELLS, Body, Piece
@@ -21,7 +21,12 @@ from strandline.physics.grid import STEEP_POWER, grid
 from strandline.physics.isotherm import Isotherm
 from strandline.physics.sorption import branch_factor, wood_isotherm
 from strandline.physics.strain import EASING_STRAIN, relax_time_h
-from strandline.physics.surface import heat_from_conductance_w_m2_k, radiative_w_m2_k
+from strandline.physics.surface import (
+    conductance_in_series_m_s,
+    cooling_number,
+    heat_from_conductance_w_m2_k,
+    radiative_w_m2_k,
+)
 from strandline.physics.wood import fibre_saturation, maximum_moisture
 from strandline.things.drying import DryingQuestion
 
@@ -207,16 +212,14 @@ def _scaled(form: Diffusivity, factor: float) -> Diffusivity:
 
 
 def cooling(surface_m_s: float, outer_m_s: float, temp_c: float) -> float:
-    """How much evaporation slows itself by cooling the body: k L (d rho_sat/dT) / h.
+    """How much evaporation slows itself by cooling the body, through its surface and its cover in series.
 
-    k is surface and cover in series; heat comes by the air of the film and by radiation. The engine has the
-    cover in series on its own and wants that of the surface alone (a cover as good as none).
+    Heat comes by the air of the film and by radiation. The engine has the cover in series on its own and
+    wants that of the surface alone (a cover as good as none).
     """
-    both = 1.0 / (1.0 / surface_m_s + 1.0 / outer_m_s)
-    heat = heat_from_conductance_w_m2_k(max(surface_m_s, 0.001), temp_c) + radiative_w_m2_k(
-        temp_c, temp_c, 0.9
-    )
-    return both * latent_heat_j_kg(temp_c) * saturation_slope_kg_m3_k(temp_c) / heat
+    heat = heat_from_conductance_w_m2_k(max(surface_m_s, 0.001), temp_c)
+    heat += radiative_w_m2_k(temp_c, temp_c, 0.9)
+    return cooling_number(conductance_in_series_m_s(surface_m_s, outer_m_s), heat, temp_c)
 
 
 def _knots(question: DryingQuestion) -> tuple[tuple[float, float], ...]:

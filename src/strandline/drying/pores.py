@@ -17,6 +17,7 @@ from strandline.physics.capillary import PorousSlab, Segment, TwoStage, forecast
 from strandline.physics.grid import SHAPES
 from strandline.physics.isotherm import moisture_at
 from strandline.physics.porous import water_drawn_in_kg_m2
+from strandline.physics.surface import conductance_in_series_m_s
 from strandline.things.drying import Assumption, Band, DryingQuestion, Reached, Series, WetBody
 
 SECONDS_PER_HOUR = 3600.0
@@ -93,7 +94,7 @@ def pore_courses(
     for place in ORDER:
         segments = []
         for begin, stretch, one in zip(starts, question.room, outer, strict=True):
-            both = round_off / (1.0 / film[place] + 1.0 / one[place])
+            both = round_off * conductance_in_series_m_s(film[place], one[place])
             # What evaporates cools the wet face, and a colder face gives off less.
             slowed = both / (1.0 + cooling(film[place], one[place], stretch.temp_c))
             hours = max(1e-3, min(stretch.until_h, 1e5) - begin)

@@ -15,8 +15,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
+from scipy.optimize import brentq
 
 from strandline.physics.engine import CELLS, SECONDS_PER_HOUR, Batch, Body, prepare, run
+from strandline.physics.surface import conductance_in_series_m_s
 
 Floats = npt.NDArray[np.float64]
 
@@ -24,6 +26,7 @@ KNOT_H = 3.0
 KNOTS_PER_WINDOW = 8
 CLOSE_RH = 2e-4
 MOST_SWEEPS = 30
+DRIEST_RH, DAMPEST_RH = 0.0, 1.5
 COUPLED_TOLERANCE = 3e-4
 
 
@@ -216,7 +219,7 @@ def _room_answer(
     """The humidity at the knots that balances the room, and by how much the old one missed, in kg.
 
     What the bodies give off in an interval is taken as given - slope (mean humidity - its old value) dt. Each
-    knot is a bisected monotone equation in its humidity.
+    knot is a monotone equation in its humidity.
     """
     answer = rh.copy()
     capacity = room.volume_m3 * room.saturation_kg_m3
@@ -247,25 +250,12 @@ def _room_answer(
 
 def _falling_root(surplus: Callable[[float], float]) -> float:
     """Where a falling function of the humidity meets nought, between bone dry and well above saturation."""
-    low, high = 0.0, 1.5
-    at_low, at_high = surplus(low), surplus(high)
-    if at_low <= 0.0:
-        return low
-    if at_high >= 0.0:
-        return high
-    guess = low + (high - low) * at_low / (at_low - at_high)
-    for _ in range(60):
-        here = surplus(guess)
-        if abs(high - low) < 1e-10 or here == 0.0:
-            break
-        if here > 0.0:
-            low, at_low = guess, here
-        else:
-            high, at_high = guess, here
-        guess = low + (high - low) * at_low / (at_low - at_high)
-        if not low + 1e-3 * (high - low) < guess < high - 1e-3 * (high - low):
-            guess = 0.5 * (low + high)
-    return guess
+    if surplus(DRIEST_RH) <= 0.0:
+        return DRIEST_RH
+    if surplus(DAMPEST_RH) >= 0.0:
+        return DAMPEST_RH
+    found: float = brentq(surplus, DRIEST_RH, DAMPEST_RH, xtol=1e-10)
+    return found
 
 
 def _sweep(
@@ -291,7 +281,7 @@ def _given_kg(group: _Group, found: list[Floats]) -> Floats:
 def _wet_slope_kg_h(body: Body, area_m2: float) -> float:
     """How much less a body would give off for one unit more of humidity if its surface stayed wet [kg/h]."""
     piece = body.pieces[0]
-    conductance = 1.0 / (1.0 / piece.surface_m_s + 1.0 / piece.outer_m_s)
+    conductance = conductance_in_series_m_s(piece.surface_m_s, piece.outer_m_s)
     return SECONDS_PER_HOUR * conductance * area_m2 * piece.saturation_kg_m3
 
 
