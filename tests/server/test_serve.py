@@ -79,3 +79,30 @@ def test_a_polite_end_leaves_a_backup(server: Server) -> None:
     server.start()
     assert server.stop() == 0
     assert len(list(backups.glob("*.sha256"))) == 1, "nothing changed since"
+
+
+EARLY = """
+import os, signal
+from strandline.cli import main, serve
+from strandline.records.rounds import Rounds
+
+def ended_first(do):
+    def both(*given):
+        os.kill(os.getpid(), signal.SIGTERM)
+        return do(*given)
+    return both
+
+{place} = ended_first({place})
+main.main()
+"""
+
+
+@pytest.mark.parametrize("place", ["serve.told", "Rounds.start"])
+def test_an_end_before_it_has_quite_begun_is_polite(tmp_path: Path, place: str) -> None:
+    """Whoever ends it with the first word in the window gets the backup, too, and no error."""
+    with empty_database() as address:
+        practice = practice_on(tmp_path / "practice", address)
+        done = program(EARLY.format(place=place), "serve", "--practice", practice, "--port", free_port())
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert b"Stopping; a backup is made first." in done.stdout
+    assert len(list((practice / "backups").glob("*.sha256"))) == 1

@@ -74,9 +74,12 @@ def serve(folder: Path | None, lan: bool, port: int) -> None:
     server = listen("0.0.0.0" if lan else "127.0.0.1", port)
     end_politely()
     try:
-        click.echo("\n".join(told(where, port, names, code)))
-        rounds.start()
-        until_stopped(server)
+        with contextlib.suppress(KeyboardInterrupt):  # the way to end it, from the first word on
+            click.echo("\n".join(told(where, port, names, code)))
+            rounds.start()
+            server.run()
+        server.close()
+        server.task_dispatcher.shutdown()
     finally:
         click.echo("Stopping; a backup is made first.")
         rounds.stop()
@@ -133,14 +136,6 @@ def end_politely() -> None:
             raise KeyboardInterrupt
 
     signal.signal(signal.SIGTERM, stop)
-
-
-def until_stopped(server: Any) -> None:
-    """Serve until Ctrl-C or a polite kill."""
-    with contextlib.suppress(KeyboardInterrupt):  # the way to end it
-        server.run()
-    server.close()
-    server.task_dispatcher.shutdown()
 
 
 def told(folder: Path, port: int, names: list[str], code: str) -> list[str]:

@@ -75,8 +75,9 @@ class Rounds:
         """Begin; the first round comes after ``every_s``."""
         if self._thread is not None:
             raise RuntimeError("the rounds have begun already")
-        self._thread = threading.Thread(target=self._go_round, name="backups", daemon=True)
-        self._thread.start()
+        thread = threading.Thread(target=self._go_round, name="backups", daemon=True)
+        thread.start()
+        self._thread = thread  # only now: one that has not begun cannot be waited for
 
     def stop(self) -> None:
         """End, after one more round; what went wrong is in ``status`` and the log."""
