@@ -6,6 +6,9 @@ humidity: a relaxation of whole stretches of time instead of steps in common, so
 small steps takes them alone. The balance is solved with the slope dE/dr of what the bodies give off, which
 two sweeps tell and which is never steeper than that of surfaces that stay wet; that is what makes the sweeps
 close in.
+
+A small room that starts far from balance turns within minutes: the first interval is cut into eight, each
+twice as long as the one before.
 """
 
 from __future__ import annotations
@@ -24,6 +27,7 @@ Floats = npt.NDArray[np.float64]
 
 KNOT_H = 3.0
 KNOTS_PER_WINDOW = 8
+"""The first window is the first interval, cut into as many."""
 CLOSE_RH = 2e-4
 MOST_SWEEPS = 30
 DRIEST_RH, DAMPEST_RH = 0.0, 1.5
@@ -56,7 +60,8 @@ class Together:
     """What came of it: arrays (bodies, knots) of mean, surface moisture and cover humidity; (knots) of the
     rest.
 
-    ``given_kg`` is what all bodies gave off since the knot before; ``sweeps`` how often each window was run;
+    ``hours`` are close together at first, then even. ``given_kg`` is what all bodies gave off since the
+    knot before; ``sweeps`` how often each window was run;
     ``unbalanced_kg`` the greatest miss of the room's balance in any interval.
     """
 
@@ -97,6 +102,7 @@ def dry_together(
     Source: room-balance (conservation of water vapour in well-mixed air).
     Range: one temperature; a well-mixed room; hours a multiple of knot_h.
     Doubt: a real room is not mixed; the humidity between knots is a line.
+    Knots: within the first knot_h eight, each interval twice as long as the one before; then one each knot_h.
     Raises: NotSettled; EngineError; ValueError for hours that are no multiple of knot_h.
 
     >>> from strandline.physics.diffusivity import constant
@@ -113,13 +119,20 @@ def dry_together(
         raise ValueError(f"{hours:g} h is no multiple of {knot_h:g} h")
     groups = _grouped(bodies, areas_m2, cells)
     wet_slope = sum(map(_wet_slope_kg_h, bodies, areas_m2))
-    times = np.arange(knots + 1, dtype=np.float64) * knot_h
+    times = _knot_hours(knots, knot_h)
     result = _Written(len(bodies), times, room.start_rh)
     result.note(groups, 0, None)
-    for first in range(0, knots, KNOTS_PER_WINDOW):
-        last = min(first + KNOTS_PER_WINDOW, knots)
+    for first in range(0, len(times) - 1, KNOTS_PER_WINDOW):
+        last = min(first + KNOTS_PER_WINDOW, len(times) - 1)
         _settle_window(groups, room, result, first, last, wet_slope, tolerance)
     return result.together()
+
+
+def _knot_hours(knots: int, knot_h: float) -> Floats:
+    """Hours of the knots: nought, those within the first interval, then one each ``knot_h``."""
+    doubled = 2.0 ** np.arange(KNOTS_PER_WINDOW) - 1.0
+    early: Floats = knot_h * doubled / (2.0**KNOTS_PER_WINDOW - 1.0)
+    return np.concatenate((early, np.arange(1, knots + 1, dtype=np.float64) * knot_h))
 
 
 class _Written:
@@ -138,7 +151,7 @@ class _Written:
         """Humidity at the knots first to last: the course of the window before, set on where it ended."""
         here = float(self.room_rh[first])
         earlier = self.room_rh[max(0, first - KNOTS_PER_WINDOW) : first + 1]
-        if first < KNOTS_PER_WINDOW:
+        if first < 2 * KNOTS_PER_WINDOW:
             return np.full(last - first + 1, here)
         guess: Floats = np.clip(here + earlier[: last - first + 1] - earlier[0], 0.0, 1.0)
         return guess

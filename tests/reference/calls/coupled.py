@@ -10,6 +10,8 @@ import math
 from dataclasses import dataclass
 from functools import cache
 
+import numpy as np
+
 from strandline.physics.coupled import SharedRoom, Together, dry_together
 from strandline.physics.diffusivity import Diffusivity
 from strandline.physics.engine import FOREVER_H, Body, Piece
@@ -121,9 +123,11 @@ def together(name: str, knot_h: float = KNOT_H, cells: int = CELLS, tolerance: f
 
 def room_rh(case: str, hours: float) -> float:
     """Humidity of the room."""
-    return float(together(case).room_rh[round(hours / KNOT_H)])
+    found = together(case)
+    return float(found.room_rh[np.searchsorted(found.hours, hours)])
 
 
 def mean_moisture(case: str, body: int, hours: float) -> float:
     """Mean moisture of a body [kg/kg]."""
-    return float(together(case).mean[body, round(hours / KNOT_H)])
+    found = together(case)
+    return float(found.mean[body, np.searchsorted(found.hours, hours)])
