@@ -130,7 +130,7 @@ def dry_together(
 
 def _knot_hours(knots: int, knot_h: float) -> Floats:
     """Hours of the knots: nought, those within the first interval, then one each ``knot_h``."""
-    doubled = 2.0 ** np.arange(KNOTS_PER_WINDOW) - 1.0
+    doubled: Floats = np.exp2(np.arange(KNOTS_PER_WINDOW, dtype=np.float64)) - 1.0
     early: Floats = knot_h * doubled / (2.0**KNOTS_PER_WINDOW - 1.0)
     return np.concatenate((early, np.arange(1, knots + 1, dtype=np.float64) * knot_h))
 
