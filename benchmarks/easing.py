@@ -25,6 +25,7 @@ sys.path.insert(0, str(ROOT / "src"))
 
 from strandline.knowledge import kiln
 from strandline.knowledge.timbers import timber
+from strandline.knowledge.wood_diffusivities import factor_of
 from strandline.physics.kiln import Step
 from strandline.physics.schedule_run import Board, NeverDryError, ScheduleRun, run_schedule
 from strandline.physics.strain import EASING_STRAIN, WARNING_STRAIN, YIELD_STRAIN, relax_time_h
@@ -35,7 +36,8 @@ MODULES = (
     "schedule_run sorption strain wood"
 ).split()
 KNOWN = ("kiln.py", "timbers.py", "numbers/kiln.toml", "numbers/timbers_america_hardwood.toml",
-         "numbers/timbers_america_softwood.toml")  # fmt: skip
+         "numbers/timbers_america_softwood.toml", "wood_diffusivities.py",
+         "numbers/wood_diffusivities.toml")  # fmt: skip
 
 FITTED_ON = ("red oak", "eastern white pine")
 TARGETS = {"yield": YIELD_STRAIN, "warning": WARNING_STRAIN}
@@ -86,6 +88,7 @@ class Trial:
     board: Board
     steps: tuple[Step, ...]
     start: float
+    wood: str
     relax_factor: float = 1.0
     cells: int = 48
     tolerance: float = 1e-5
@@ -109,7 +112,7 @@ def trial(species: str, quarters: int = 4, scheduled_as: str | None = None) -> T
     wood = timber(key)
     thickness_m = quarters * QUARTER_M + ROUGH_M
     board = Board(thickness_m / 2.0, wood.basic_density_kg_m3[1], wood.tangential_to_oven_dry[1])
-    return Trial(board, kiln.schedule(scheduled_as or species, quarters).steps, green)
+    return Trial(board, kiln.schedule(scheduled_as or species, quarters).steps, green, key)
 
 
 def peaks(trials: Sequence[Trial], easing_strains: Sequence[float]) -> np.ndarray:
@@ -150,6 +153,12 @@ def with_board(**fields: float) -> Change:
     return lambda one: replace(one, board=replace(one.board, **fields))
 
 
+def with_own_diffusivity(one: Trial) -> Trial:
+    """The law's diffusivity times the middle factor that forecasts take for the wood."""
+    factor = factor_of(timber(one.wood)).band[1]
+    return replace(one, board=replace(one.board, diffusivity_factor=factor))
+
+
 def with_start(factor: float) -> Change:
     """Another moisture at the start."""
     return lambda one: replace(one, start=factor * one.start)
@@ -161,6 +170,7 @@ VARIED: dict[str, Change] = {
     "no viscous easing": lambda one: replace(one, relax_factor=1e9),
     "diffusivity half": with_board(diffusivity_factor=0.5),
     "diffusivity twice": with_board(diffusivity_factor=2.0),
+    "diffusivity as forecast, red oak 0.54 and white pine 0.8": with_own_diffusivity,
     "moisture at start 0.7 of it": with_start(0.7),
     "moisture at start 1.3 of it": with_start(1.3),
     "conductance of the film half": with_board(surface_m_s=0.006),

@@ -229,6 +229,7 @@ DRYING = (
     dry("gaps larger than their sheet", f"{OAK} --cover pe_50 --sheet-area-m2 0.1 --gap hole,400,top,1"),
     dry("a chart that is no SVG", f"{OAK} --chart oak.png"),
     Case("a thickness beside a list", f"dry good.csv --thickness-mm 25 {ROOM}", "none", b""),
+    dry("only the measured of no list", f"{OAK} --measured-only"),
     Case("a tag nobody has", f"dry good.csv --as-of {AS_OF} --show 9999 {ROOM}", "none", b""),
     Case(
         "a list with a dry weight above the wet one",

@@ -18,13 +18,14 @@ from jsonschema import Draft202012Validator
 from strandline.cli import dry_run
 from strandline.cli.dry_given import gap_from, stretch_from
 from strandline.cli.dry_options import COATINGS
+from strandline.cli.dry_table import assumed_thickness, measure_first
 from strandline.exchange.dry_json import dry_schema
 from strandline.knowledge.covers import covers
 from strandline.knowledge.wetting import wetting
 from strandline.physics.ranges import OutOfRange
-from strandline.things.drying import DryingForecast, DryingQuestion, WetBody
+from strandline.things.drying import Band, DryingForecast, DryingQuestion, Reached, WetBody
 from tests.cli.run import AS_OF, demo_file, run
-from tests.exchange.drying_making import fake_forecast, forecast_of
+from tests.exchange.drying_making import BODY, QUESTION, fake_forecast, forecast_of
 
 ROOM = ("--room-c", "12", "--room-rh", "60")
 OAK = ("--kind", "oak", "--thickness-mm", "25")
@@ -160,19 +161,93 @@ def test_a_list_as_a_table(tmp_path: Path) -> None:
         "0001 p1 beech (as one of 2 woods) 45 mm 12 to >31 d, likely 19 1.3 0.6 1".split()
     ], "one line for each part"
     assert "0003 Barometer: Stop, mercury" in result.stdout
-    assert "Thickness not known; give thickness_mm (1):\n    0004/p1  Board without a size\n" in result.stdout
+    (usual,) = (line for line in lines if line.startswith("0004"))
+    assert usual.split()[:6] == "0004 p1 oak (as one of".split()
+    assert "6-45 mm?" in usual
+    told = "Thickness not given, so reckoned over what such things usually have: 1 of 3, marked '?'."
+    assert told in lines
+    assert "Measure first, where a thickness would say most: 0004 Board without a size." in lines
+    assert "Where nobody gave a thickness, the body is reckoned over all" in result.stdout
     assert "(metal, glass ...)" in result.stdout
     assert "thing 0" not in result.stdout, "the long form stands under --show"
     assert "One of them in full: --show 0001, or one part: --show 0001/p1" in result.stdout
+    assert (
+        "Asked about: 3 bodies, 1 of them over a usual thickness for want of a measured one. "
+        "Not forecast: whole objects 1, parts of others 1." in result.stderr
+    )
+
+
+def test_only_what_was_measured(tmp_path: Path) -> None:
+    """Left out as what nobody measured, and nothing speaks of a usual thickness."""
+    result = run("dry", the_list(tmp_path), *ROOM, "--as-of", AS_OF, "--measured-only")
+    assert "Thickness not known; give thickness_mm (1):\n    0004/p1  Board without a size\n" in result.stdout
+    assert "usual" not in result.output
+    assert "mm?" not in result.stdout
     assert "Asked about: 2 bodies. Not forecast: whole objects 1, parts of others 2." in result.stderr
+
+
+def test_a_usual_thickness_in_json(tmp_path: Path) -> None:
+    """The band stands in the body, the count and what to measure beside the bodies; and it is said of all."""
+    path = the_list(tmp_path)
+    document = valid(run("dry", path, *ROOM, "--as-of", AS_OF, "--json"))
+    held = {one["body"]["tag"]: one["body"] for one in document["bodies"]}
+    assert held["0004"]["thickness_band_mm"] == [6, 18, 45]
+    assert held["0004"]["thickness_mm"] == 18
+    assert held["0001"]["thickness_band_mm"] is None
+    assert document["assumed_thickness"] == {"bodies": 1, "measure_first": ["0004"]}
+    assert any(one.startswith("Where nobody gave a thickness") for one in document["says"])
+    measured = valid(run("dry", path, *ROOM, "--as-of", AS_OF, "--json", "--measured-only"))
+    assert measured["assumed_thickness"] == {"bodies": 0, "measure_first": []}
+    assert not any(one.startswith("Where nobody gave a thickness") for one in measured["says"])
+    assert [one["why"] for one in measured["left_out"] if one["tag"] == "0004"] == ["thickness"]
+
+
+def test_a_usual_thickness_is_not_taken_for_a_measured_one_on_its_own_page(tmp_path: Path) -> None:
+    """Words and chart carry the band."""
+    path, drawing = the_list(tmp_path), tmp_path / "board.svg"
+    result = run("dry", path, *ROOM, "--as-of", AS_OF, "--show", "0004", "--chart", drawing)
+    assert "6-45 mm? plane" in result.stdout
+    assert "thickness: 6 to 45 mm (likely 18 mm); it was not given; usual for boards" in " ".join(
+        result.stdout.split()
+    )
+    assert "6 to 45 mm (not measured)" in drawing.read_text(encoding="utf-8")
+
+
+def test_the_widest_band_of_days_is_measured_first() -> None:
+    """Of assumed ones only, each object once, five at most; what surely does not get there says nothing."""
+
+    def one(
+        tag: str, hours: Band | None, share: float = 1.0, band: Band | None = (4.0, 10.0, 40.0)
+    ) -> DryingForecast:
+        body = replace(BODY, tag=tag, thickness_band_mm=band)
+        return replace(forecast_of(body), target=Reached(0.62, (0.1, 0.1, 0.1), hours, share))
+
+    found = [
+        one("measured", (1.0, 50.0, 700.0), band=None),
+        one("narrow", (10.0, 11.0, 12.0)),
+        one("wide", (1.0, 50.0, 700.0)),
+        one("wide", (1.0, 5.0, 9.0)),
+        one("wider", (1.0, 50.0, 700.0), band=(1.0, 10.0, 90.0)),
+        one("never", None, 0.0),
+        one("seldom", None, 0.4),
+        *(one(f"more{n}", (10.0, 20.0, 30.0 + n)) for n in range(4)),
+    ]
+    assert [body.tag for body in measure_first(found, QUESTION)] == [
+        "wider",
+        "wide",
+        "seldom",
+        "more3",
+        "more2",
+    ]
+    assert assumed_thickness(found) == len(found) - 1
 
 
 def test_an_object_with_a_stop_gets_no_figure(
     tmp_path: Path, engine: list[tuple[list[WetBody], DryingQuestion]]
 ) -> None:
     document = valid(run("dry", the_list(tmp_path), *ROOM, "--as-of", AS_OF, "--json"))
-    assert {one["body"]["tag"] for one in document["bodies"]} == {"0001", "0002"}
-    assert {body.tag for body in engine[0][0]} == {"0001", "0002"}
+    assert {one["body"]["tag"] for one in document["bodies"]} == {"0001", "0002", "0004"}
+    assert {body.tag for body in engine[0][0]} == {"0001", "0002", "0004"}
     assert [(one["tag"], one["why"]) for one in document["left_out"] if not one["part"]] == [("0003", "stop")]
 
 
@@ -190,7 +265,10 @@ def test_the_demos_list_is_whole(tmp_path: Path) -> None:
     document = valid(result)
     tags = {one["body"]["tag"] for one in document["bodies"]} | {one["tag"] for one in document["left_out"]}
     assert len(tags) == document["list"]["objects"] == 140
-    assert len(document["bodies"]) > 15
+    assert len(document["bodies"]) > 140
+    assert not [one for one in document["left_out"] if one["why"] in {"thickness", "outside"}]
+    assert document["assumed_thickness"]["bodies"] > 120
+    assert len(document["assumed_thickness"]["measure_first"]) == 5
     assert "10 of " in result.stderr
     assert all(one["body"]["cover"]["sheet"] == "pe_100" for one in document["bodies"])
 
@@ -260,7 +338,7 @@ def test_one_body_out_of_range_takes_no_other_with_it(
 ) -> None:
     stand_in(monkeypatch, refusing)
     document = valid(run("dry", the_list(tmp_path), *ROOM, "--as-of", AS_OF, "--json"))
-    assert [one["body"]["tag"] for one in document["bodies"]] == ["0002"]
+    assert [one["body"]["tag"] for one in document["bodies"]] == ["0002", "0004"]
     (outside,) = (one for one in document["left_out"] if one["why"] == "outside")
     assert (outside["tag"], "density_kg_m3 is 1500" in outside["say"]) == ("0001", True)
 
@@ -364,6 +442,7 @@ REFUSED: list[tuple[str, tuple[str, ...], str]] = [
     ("a chart that is no SVG", (*OAK, *ROOM, "--chart", "oak.png"), "--chart draws an SVG"),
     ("a moment that is none", (*OAK, *ROOM, "--as-of", "yesterday"), "--as-of"),
     ("a tag without a list", (*OAK, *ROOM, "--show", "0001"), "--show goes with a LIST"),
+    ("only the measured of no list", (*OAK, *ROOM, "--measured-only"), "--measured-only goes with a LIST"),
     ("a site without a list", (*OAK, *ROOM, "--site", "site.toml"), "--site goes with a LIST"),
     ("overrides without a list", (*OAK, *ROOM, "--overrides", "o.toml"), "--overrides goes with a LIST"),
 ]

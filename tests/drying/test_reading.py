@@ -55,9 +55,9 @@ def test_mould_counts_from_emergence() -> None:
 
 def test_a_clock_that_starts_now_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:
     """The days before the forecast forgotten."""
-    grown = reading._grown
+    grown = reading.grown
     monkeypatch.setattr(
-        reading, "_grown", lambda h, t, c, s, begin, pace: grown(h, t, c, s, MouldState(), pace)
+        reading, "grown", lambda h, t, c, s, begin, pace: grown(h, t, c, s, MouldState(), pace)
     )
     with pytest.raises(AssertionError):
         law_mould_counts_from_emergence()

@@ -135,8 +135,8 @@ def test_a_broken_file_is_told_by_row_and_field(tmp_path: Path, old: str, new: s
 
 
 def test_the_measured_curves_can_be_read() -> None:
-    """Well formed, each published and with its place."""
+    """Well formed, each with its place; most published, and what is counted apart says why."""
     rows = outside.read_file(outside.FOLDER / "measured_curves.csv")
-    assert len(rows) >= 10
-    assert all(row.counted and row.place for row in rows)
+    assert sum(row.counted for row in rows) >= 10
+    assert all(row.place and (row.counted or row.note) for row in rows)
     assert {row.quantity for row in rows} == {"lanes.drying_curve"}

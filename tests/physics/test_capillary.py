@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from strandline.physics import capillary
 from strandline.physics.air import wet_bulb_c
 from strandline.physics.capillary import PorousSlab, Segment, TwoStage, two_stage
+from strandline.physics.crank import fraction_lost
 from strandline.physics.ranges import OutOfRange
 
 SLABS = st.builds(
@@ -23,6 +24,8 @@ SLABS = st.builds(
     start_kg_m3=st.floats(1.0, 450.0),
     critical_kg_m3=st.floats(1.0, 300.0),
     mu=st.floats(2.0, 300.0),
+    measured_m2_s=st.sampled_from([0.0, 1e-10, 3e-9, 2e-8]),
+    activation_kj_mol=st.floats(0.0, 60.0),
 )
 SEGMENTS = st.builds(
     Segment,
@@ -33,6 +36,7 @@ SEGMENTS = st.builds(
 )
 COURSES = st.lists(SEGMENTS, min_size=1, max_size=5)
 BRICK = PorousSlab(0.02, 1, 250.0, 100.0, 10.0)
+STONE = PorousSlab(0.02, 1, 200.0, 80.0, 25.0, 4.75e-9, 30.7)
 ROOM = Segment(24.0, 20.0, 0.5, 0.003)
 
 
@@ -108,6 +112,9 @@ def loss_is_the_rate(found: TwoStage, slab: PorousSlab, hours: float) -> bool:
     at = (climate.temp_c, climate.rh, climate.transfer_m_s)
     rim = found.dry_depth_m(hours)
     rate = capillary.front_rate_kg_m2_s(rim, slab.mu, *at) if rim else capillary.first_stage_rate_kg_m2_s(*at)
+    if slab.measured_m2_s and rim:
+        per_rim = 2.0 * capillary.drive_kg_m3(climate.temp_c, 0.0) / (slab.front_kg_m3 * slab.measured_m2_s)
+        rate = climate.drive / (1.0 / climate.transfer_m_s + per_rim * rim)
     return math.isclose(lost, 2.0 * step * 3600.0 * rate * slab.faces, rel_tol=1e-3)
 
 
@@ -117,6 +124,71 @@ def test_what_is_lost_is_what_evaporates(hours: float, faces: int) -> None:
     """In both stages, from one face and from two."""
     found = two_stage(replace(BRICK, thickness_m=0.02 * faces, faces=faces), [ROOM])
     assert loss_is_the_rate(found, found.slab, hours)
+
+
+@pytest.mark.parametrize("hours", [2.0, 30.0, 60.0])
+def test_what_is_lost_by_creeping_water_is_what_evaporates(hours: float) -> None:
+    """At the temperature of the measurement, in a room half as damp as can be."""
+    found = two_stage(STONE, [replace(ROOM, temp_c=25.0)])
+    assert loss_is_the_rate(found, STONE, hours)
+    assert not loss_is_the_rate(two_stage(replace(STONE, measured_m2_s=2e-9), [replace(ROOM, temp_c=25.0)]),
+                                STONE, 60.0)  # fmt: skip
+
+
+DRY_GAS = Segment(1.0, 25.0, 0.0, capillary.STILL)
+BELOW = replace(STONE, start_kg_m3=80.0)
+
+
+def law_of_the_mean_time(forecast: Callable[[PorousSlab, list[Segment]], TwoStage]) -> None:
+    """Without a film, in dry gas: the mean time and, within 0.07, the course of constant diffusivity."""
+    found = forecast(BELOW, [DRY_GAS])
+    pace = 4.75e-9 * 3600.0 / BELOW.depth_m**2
+    numbers = [0.0005 * (step + 0.5) / pace for step in range(6000)]
+    ours = [found.water_left_kg_m2(hours) / BELOW.water_kg_m2 for hours in numbers]
+    theirs = [1.0 - fraction_lost("plane", pace * hours) for hours in numbers]
+    assert 0.0005 * sum(theirs) == pytest.approx(1.0 / 3.0, abs=2e-3)
+    assert sum(ours) == pytest.approx(sum(theirs), rel=5e-3)
+    assert max(abs(one - other) for one, other in zip(ours, theirs, strict=True)) < 0.07
+
+
+def test_the_front_has_the_mean_time_of_constant_diffusivity() -> None:
+    law_of_the_mean_time(two_stage)
+
+
+@pytest.mark.parametrize("factor", [0.5, 2.0])
+def test_another_diffusivity_is_seen(factor: float) -> None:
+    """A front by x^2 = 2 D t, or one of half the pace."""
+    with pytest.raises(AssertionError):
+        law_of_the_mean_time(
+            lambda slab, course: two_stage(
+                replace(slab, measured_m2_s=factor * slab.measured_m2_s), course
+            )
+        )  # fmt: skip
+
+
+def test_vapour_alone_is_the_least() -> None:
+    """A second stage measured slower than vapour carries changes nothing; a faster one is taken."""
+    vapour = capillary.vapour_front_m2_s(25.0, 80.0, 25.0)
+    bare = two_stage(replace(BELOW, measured_m2_s=0.0), [DRY_GAS]).hours_until(0.0)
+    assert bare == pytest.approx(BELOW.depth_m**2 / vapour / 3600.0, rel=1e-6)
+    slower = replace(BELOW, measured_m2_s=0.9 * vapour)
+    assert two_stage(slower, [DRY_GAS]).hours_until(0.0) == pytest.approx(bare, rel=1e-12)
+    assert slower.second_stage_m2_s(25.0) == vapour
+    faster = replace(BELOW, measured_m2_s=1.1 * vapour)
+    assert two_stage(faster, [DRY_GAS]).hours_until(0.0) == pytest.approx(bare / 1.1, rel=1e-6)
+    assert replace(BELOW, start_kg_m3=0.0).second_stage_m2_s(25.0) == 4.75e-9
+
+
+def test_the_energy_is_that_of_the_second_stage() -> None:
+    """In dry gas the time falls by the energy put in; a damp room slows it by its drive."""
+    cold, warm = (
+        two_stage(BELOW, [replace(DRY_GAS, temp_c=temp_c)]).hours_until(0.0) for temp_c in (15.0, 30.0)
+    )
+    energy = 8.314e-3 * math.log(cold / warm) / (1.0 / 288.15 - 1.0 / 303.15)
+    assert energy == pytest.approx(30.7, rel=1e-6)
+    damp = two_stage(BELOW, [replace(DRY_GAS, rh=0.6)]).hours_until(0.0)
+    dry = two_stage(BELOW, [DRY_GAS]).hours_until(0.0)
+    assert damp == pytest.approx(2.5 * dry, rel=1e-6)
 
 
 @pytest.mark.parametrize(
@@ -146,6 +218,24 @@ def test_each_hindrance_makes_it_longer(
     """More resistance, water, depth, humidity, cold; less wind; an earlier end of the wet surface."""
     slab, one = worse(BRICK, ROOM)
     assert two_stage(slab, [one]).hours_until(0.0) > two_stage(BRICK, [ROOM]).hours_until(0.0)
+
+
+@pytest.mark.parametrize(
+    "worse",
+    [
+        lambda slab, one: (replace(slab, measured_m2_s=slab.measured_m2_s / 2.0), one),
+        lambda slab, one: (replace(slab, thickness_m=slab.thickness_m * 1.3), one),
+        lambda slab, one: (slab, replace(one, rh=one.rh + 0.2)),
+        lambda slab, one: (slab, replace(one, temp_c=one.temp_c - 5.0)),
+        lambda slab, one: (slab, replace(one, transfer_m_s=one.transfer_m_s / 2.0)),
+    ],
+)
+def test_each_hindrance_slows_a_stone_in_which_water_creeps(
+    worse: Callable[[PorousSlab, Segment], tuple[PorousSlab, Segment]],
+) -> None:
+    """A slower second stage, depth, humidity, cold, less wind."""
+    slab, one = worse(STONE, ROOM)
+    assert two_stage(slab, [one]).hours_until(0.0) > two_stage(STONE, [ROOM]).hours_until(0.0)
 
 
 def test_two_faces_are_four_times_as_fast_as_one_without_a_film() -> None:
@@ -241,6 +331,9 @@ def test_the_linear_sibling_is_additive(start: float, critical: float, balance: 
         lambda: PorousSlab(0.02, 3, 250.0, 100.0, 10.0),
         lambda: PorousSlab(0.0, 1, 250.0, 100.0, 10.0),
         lambda: PorousSlab(0.02, 1, math.nan, 100.0, 10.0),
+        lambda: PorousSlab(0.02, 1, 250.0, 100.0, 10.0, -1e-9),
+        lambda: PorousSlab(0.02, 1, 250.0, 100.0, 10.0, 1e-9, 200.0),
+        lambda: capillary.vapour_front_m2_s(10.0, 0.0, 25.0),
         lambda: Segment(0.0, 20.0, 0.5, 0.003),
         lambda: Segment(1.0, 20.0, 1.2, 0.003),
         lambda: Segment(1.0, 20.0, 0.5, 0.0),

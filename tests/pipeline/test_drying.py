@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from strandline.drying.stuff import Nothing, stuff_of
+from strandline.knowledge.thicknesses import LEAST_FACTOR, thicknesses
+from strandline.pipeline import drying_sizes
 from strandline.pipeline.drying import Asked, LeftOut, bodies_of, coating_of
 from strandline.pipeline.drying_kinds import NoKind, kind_of_part, kind_of_words, known_names
-from strandline.things.drying import CoverState
+from strandline.things.drying import Band, CoverState
 from strandline.things.facts import Facts, Join, Part
 from strandline.things.listing import Problem
 from strandline.things.plan import Because, Conflict, Hazard, Plan
@@ -44,6 +50,22 @@ def asked(given: Facts, cover: CoverState | None = None) -> list[Asked]:
 
 def left(given: Facts, of: Plan | None = None) -> list[LeftOut]:
     return [one for one in bodies_of(given, of or plan(), AS_OF) if isinstance(one, LeftOut)]
+
+
+def unmeasured(given: Facts) -> list[LeftOut]:
+    """What is left out of those whose thickness was given."""
+    found = bodies_of(given, plan(), AS_OF, measured_only=True)
+    return [one for one in found if isinstance(one, LeftOut)]
+
+
+def band_of(given: Facts) -> Band:
+    """The usual thickness of the only part, of which the thickness is the middle."""
+    (one,) = asked(given)
+    band = one.body.thickness_band_mm
+    assert band is not None
+    assert one.body.thickness_mm == band[1]
+    assert band[0] < band[1] < band[2]
+    return band
 
 
 def whats(one: Asked) -> dict[str, str]:
@@ -158,7 +180,8 @@ def test_a_rod_is_a_cylinder() -> None:
     ],
 )
 def test_a_thickness_nobody_gave_is_not_made_up(given: Facts, named: str) -> None:
-    (one,) = left(given)
+    """Where only what was measured is wanted."""
+    (one,) = unmeasured(given)
     assert one.why == "thickness"
     assert named in one.say
 
@@ -309,7 +332,7 @@ SIZED = {"thickness_mm": None, "length_mm": 900.0, "width_mm": 300.0, "height_mm
      "Bench"],
 )  # fmt: skip
 def test_the_outer_size_of_what_is_hollow_is_no_thickness(title: str) -> None:
-    (one,) = left(facts(title=title, **SIZED))
+    (one,) = unmeasured(facts(title=title, **SIZED))
     assert (one.why, one.title) == ("thickness", title)
     assert f"({title})" in one.say
     assert one.say.endswith("give thickness_mm.")
@@ -324,12 +347,12 @@ def test_the_outer_size_of_a_solid_thing_of_one_part_counts(title: str) -> None:
 
 def test_the_outer_size_of_several_parts_is_the_thickness_of_none() -> None:
     parts = (OAK, replace(OAK, id="p2", species="beech", span="beech"))
-    assert [one.why for one in left(facts(*parts, **SIZED))] == ["thickness", "thickness"]
+    assert [one.why for one in unmeasured(facts(*parts, **SIZED))] == ["thickness", "thickness"]
 
 
 @pytest.mark.parametrize("feature", ["hollow", "hinged_lid", "stopper", "sealed_contents"])
 def test_a_feature_of_what_is_hollow_counts_as_a_word(feature: str) -> None:
-    assert left(facts(features=(feature,), **SIZED))[0].why == "thickness"
+    assert unmeasured(facts(features=(feature,), **SIZED))[0].why == "thickness"
 
 
 def test_only_timber_bone_stone_and_plaster_are_solid() -> None:
@@ -338,9 +361,198 @@ def test_only_timber_bone_stone_and_plaster_are_solid() -> None:
     assert asked(facts(plaster, **SIZED))[0].body.thickness_mm == 200.0
     assert asked(facts(bone, **SIZED))[0].body.thickness_mm == 200.0
     for material, family in (("cork", "plant"), ("composition", "ceramic"), ("leather", "skin")):
-        assert left(facts(Part("p1", "", material, family, span=material), **SIZED))[0].why == "thickness"
+        one = facts(Part("p1", "", material, family, span=material), **SIZED)
+        assert unmeasured(one)[0].why == "thickness"
 
 
 def test_a_weight_alone_in_a_list_is_said_not_to_tell_how_wet_it_is() -> None:
     assert whats(asked(facts(mass_g=900.0))[0])["weight"] == "900 g not used for how wet it is"
     assert "weight" not in whats(asked(facts(mass_g=900.0, dry_mass_g=700.0))[0])
+
+
+BARE = {"thickness_mm": None}
+
+
+@pytest.mark.parametrize(
+    ("title", "part", "row"),
+    [
+        ("Sea chest", OAK, "wood_chest"),
+        ("Toolchest", OAK, "wood_chest"),
+        ("Boxes, two", OAK, "wood_box"),
+        ("Long bench", OAK, "wood_bench"),
+        ("Oars, pair", OAK, "wood_oar"),
+        ("Bilge pump", replace(OAK, name="handle", span="oak handle"), "wood_stick"),
+        ("Thing", OAK, "timber"),
+        ("Sea chest", replace(OAK, material="veneer"), "veneer"),
+        ("Sea boots", Part("p1", "", "leather", "skin", span="leather"), "leather_boot"),
+        ("Coil", replace(ROPE, id="p1"), "rope"),
+        ("Comb", Part("p1", "", "horn", "bone", span="tortoiseshell"), "bone_small"),
+        ("Fish basket", Part("p1", "", "basketry", "plant", span="willow"), "basketry"),
+        ("Ledger", Part("p1", "", "paper", "paper", span="paper"), "paper_block"),
+        ("Chart", Part("p1", "", "paper", "paper", span="paper"), "paper"),
+        ("Bait jar", Part("p1", "", "earthenware_low_fired", "ceramic", span="pottery"), "ware_jar"),
+    ],
+)
+def test_a_thickness_nobody_gave_is_what_such_things_have(title: str, part: Part, row: str) -> None:
+    """By a word of its own, of the object, or by what it is made of; and it is said, with a source."""
+    (one,) = asked(facts(part, title=title, **BARE))
+    tables = thicknesses()
+    wanted = {**tables["thing"], **tables["kind"]}[row]
+    assert one.body.thickness_band_mm == wanted.band_mm
+    assert one.body.shape == wanted.shape
+    (told,) = (each for each in one.assumed if each.what == "thickness")
+    assert told.why.startswith(f"it was not given; usual for {wanted.name}")
+    assert f"{wanted.band_mm[0]:.3g} to {wanted.band_mm[2]:.3g} mm" in told.value
+    assert (told.source, told.confidence) == (wanted.source, wanted.confidence)
+
+
+def test_a_word_counts_only_for_what_such_a_thing_is_made_of() -> None:
+    """The leather on an oar is no loom, and the wool in a chest no board."""
+    leather = Part("p1", "", "leather", "skin", span="leather")
+    assert band_of(facts(leather, title="Sea chest", **BARE)) == thicknesses()["kind"]["leather"].band_mm
+    wool = Part("p1", "", "wool", "textile", span="wool")
+    assert band_of(facts(wool, title="Sea chest", **BARE)) == thicknesses()["kind"]["cloth"].band_mm
+
+
+def test_of_several_words_the_widest_counts() -> None:
+    chest, bench = (band_of(facts(title=title, **BARE)) for title in ("Chest", "Bench"))
+    both = band_of(facts(title="Chest and bench", **BARE))
+    assert (both[0], both[2]) == (min(chest[0], bench[0]), max(chest[2], bench[2]))
+    assert min(chest[1], bench[1]) <= both[1] <= max(chest[1], bench[1])
+
+
+def test_what_is_said_of_the_part_goes_before_what_is_said_of_the_object() -> None:
+    case = replace(OAK, name="case", span="oak case")
+    assert band_of(facts(case, title="Mast", **BARE)) == band_of(facts(title="Case", **BARE))
+
+
+@pytest.mark.parametrize(
+    ("title", "sizes", "most"),
+    [
+        ("Bench", {"length_mm": 900.0, "height_mm": 40.0}, 40.0),
+        ("Chest", {"length_mm": 200.0, "height_mm": 40.0, "width_mm": 90.0}, 20.0),
+        ("Tub", {"diameter_mm": 30.0}, 15.0),
+        ("Chest", {"length_mm": 2.0}, 1.0),
+    ],
+)
+def test_no_wall_is_thicker_than_the_outer_size_leaves_room_for(
+    title: str, sizes: dict[str, float], most: float
+) -> None:
+    """The smallest size, of what is hollow half of it; the band stays a band."""
+    (one,) = asked(facts(title=title, thickness_mm=None, **sizes))
+    band = one.body.thickness_band_mm
+    assert band is not None
+    assert band[2] == most
+    assert band[2] >= LEAST_FACTOR * band[0] * (1 - 1e-12)
+    assert band[0] < band[1] < band[2]
+    assert f"{min(sizes.values()):g} mm" in one.assumed[0].why
+
+
+def test_an_outer_size_above_the_usual_thickness_changes_nothing() -> None:
+    given = facts(title="Chest", thickness_mm=None, length_mm=900.0, height_mm=420.0)
+    assert band_of(given) == band_of(facts(title="Chest", **BARE))
+
+
+def test_a_hollow_object_of_several_parts_does_not_halve_what_lies_in_it() -> None:
+    """Pieces in a box may be as thick as the box is deep, its walls half of that at most."""
+    pieces = Part("p1", "", "ivory", "bone", span="ivory")
+    box = replace(OAK, id="p2", name="box", span="oak box")
+    found = asked(
+        facts(pieces, box, title="Whatnots in a box", thickness_mm=None, height_mm=30.0, length_mm=90.0)
+    )
+    bands = {one.body.part: one.body.thickness_band_mm for one in found}
+    assert bands["p1"] is not None
+    assert bands["p2"] is not None
+    assert (bands["p1"][2], bands["p2"][2]) == (30.0, 15.0)
+
+
+def test_weights_are_no_size_where_the_thickness_is_not_measured() -> None:
+    """Outer sizes of a solid thing go in, and its weight alone still tells nothing."""
+    sizes = {"length_mm": 330.0, "width_mm": 40.0, "thickness_mm": None}
+    one = asked(facts(replace(OAK, species="pine"), title="Rib", mass_g=90.0, **sizes))[0]
+    assert (one.body.length_mm, one.body.width_mm) == (330.0, 40.0)
+    assert one.body.thickness_band_mm is not None
+    assert one.body.thickness_band_mm[2] <= 40.0
+    assert whats(one)["weight"] == "90 g not used for how wet it is"
+
+
+def test_a_thickness_that_was_given_is_no_band() -> None:
+    assert asked(facts())[0].body.thickness_band_mm is None
+    assert (
+        asked(facts(thickness_mm=None, length_mm=900.0, width_mm=200.0, height_mm=60.0))[
+            0
+        ].body.thickness_band_mm
+        is None
+    )
+
+
+COLLAR = Part("p2", "collar", "leather", "skin", span="leather collar", column="materials")
+
+
+def test_an_objects_thickness_above_what_a_part_can_have_is_another_parts() -> None:
+    """An oar of 50 mm with a leather collar: the ash has the 50 mm, the collar what leather has."""
+    wood, collar = asked(facts(OAK, COLLAR, title="Oar", thickness_mm=50.0))
+    assert (wood.body.thickness_mm, wood.body.thickness_band_mm) == (50.0, None)
+    assert collar.body.thickness_band_mm is not None
+    assert collar.body.thickness_band_mm[2] < 50.0
+    (out,) = unmeasured(facts(OAK, COLLAR, title="Oar", thickness_mm=50.0))
+    assert (out.part, out.why) == ("p2", "thickness")
+    assert "50 mm are more than is usual" in out.say
+
+
+def test_an_objects_thickness_that_a_part_can_have_counts_for_it() -> None:
+    """Thin wood with a collar; and a thing of one part, however thick it is said to be."""
+    assert [one.body.thickness_mm for one in asked(facts(OAK, COLLAR, thickness_mm=4.0))] == [4.0, 4.0]
+    assert asked(facts(COLLAR, thickness_mm=50.0))[0].body.thickness_mm == 50.0
+
+
+SIZES = st.one_of(st.none(), st.floats(0.5, 3000.0))
+WORDS = sorted({word for row in thicknesses()["thing"].values() for word in row.words})
+MADE_OF = [
+    OAK, ROPE, *(Part("p1", "", material, family) for material, family in (
+        ("leather", "skin"), ("ivory", "bone"), ("wool", "textile"), ("cork", "plant"), ("marble", "stone"),
+        ("paper", "paper"), ("earthenware_glazed", "ceramic"), ("wood_unknown", "wood"),
+    )),
+]  # fmt: skip
+
+
+def law_a_usual_thickness_fits_in_the_thing(
+    part: Part, words: list[str], sizes: tuple[float | None, ...]
+) -> None:
+    """It rises, is as wide as any, and no thicker than the smallest size given."""
+    length, width, diameter = sizes
+    given = facts(
+        replace(part, id="p1"), title=" and ".join(words), thickness_mm=None, length_mm=length,
+        width_mm=width, diameter_mm=diameter,
+    )  # fmt: skip
+    for one in asked(given):
+        band = one.body.thickness_band_mm
+        if band is None:
+            continue
+        assert band[0] < band[1] < band[2]
+        assert band[2] >= LEAST_FACTOR * band[0] * (1 - 1e-12)
+        assert band[2] <= min([one for one in sizes if one is not None], default=math.inf)
+
+
+@given(st.sampled_from(MADE_OF), st.lists(st.sampled_from(WORDS), max_size=4), st.tuples(SIZES, SIZES, SIZES))
+def test_a_usual_thickness_fits_in_the_thing(
+    part: Part, words: list[str], sizes: tuple[float | None, ...]
+) -> None:
+    law_a_usual_thickness_fits_in_the_thing(part, words, sizes)
+
+
+@pytest.mark.parametrize(
+    "broken",
+    [
+        lambda band, most: band,
+        lambda band, most: (band[0], band[1], min(band[2], most)),
+        lambda band, most: (0.9 * most, 0.95 * most, most) if most < band[2] else band,
+    ],
+    ids=["no cap", "only the high end", "a band too narrow"],
+)
+def test_a_cap_that_is_wrong_is_seen(
+    monkeypatch: pytest.MonkeyPatch, broken: Callable[[Band, float], Band]
+) -> None:
+    monkeypatch.setattr(drying_sizes, "capped", broken)
+    with pytest.raises(AssertionError):
+        law_a_usual_thickness_fits_in_the_thing(OAK, ["chest"], (4.0, None, None))

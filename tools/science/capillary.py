@@ -10,6 +10,8 @@ PAGE = Page(
         "capillary.csv",
     ),
     intro=(
-        "How much water pores take up and how fast, how strongly they hold it, and how vapour leaves them.",
+        "How much water pores take up and how fast, how strongly they hold it, and how it leaves them: first "
+        "from a wet face, then from a front behind a dry rim, which vapour crosses alone or with water that "
+        "creeps along the pores.",
     ),
 )

@@ -54,6 +54,7 @@ def check_use(given: Given, *, with_list: bool) -> None:
         ("--columns", given.columns),
         ("--overrides", given.overrides_path),
         ("--show", given.show),
+        ("--measured-only", given.measured_only),
     ):
         if value:
             raise UserError(f"{name} goes with a LIST, and none was given")

@@ -38,6 +38,8 @@ NAMES = {
     "strain_limit": "strain it bears, share of its size",
     "free_saturation_kg_m3": "water when it is soaked, kg in a cubic metre",
     "critical_kg_m3": "water from which on it dries slower, kg in a cubic metre",
+    "second_stage_mm2_h": "how fast it dries once its face is dry, square mm an hour in dry air at 25 C",
+    "thickness_mm": "thickness, mm, which was not given",
     "mould_pace": "how fast mould grows, times the model's",
     "mu": "how hard vapour gets through it, times still air",
 }
@@ -173,7 +175,10 @@ def name_of(one: DryingForecast) -> str:
 
 
 def thick(body: WetBody) -> str:
-    """The least dimension."""
+    """The least dimension; where nobody gave it, the band that was reckoned over, with a question mark."""
+    if body.thickness_band_mm is not None:
+        low, _, high = body.thickness_band_mm
+        return f"{plain(low)}-{plain(high)} mm?"
     return "-" if body.thickness_mm is None else f"{plain(body.thickness_mm, 4)} mm"
 
 

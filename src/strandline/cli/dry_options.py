@@ -92,6 +92,16 @@ def body_options(command: F) -> F:
     )  # fmt: skip
 
 
+def list_choice(command: F) -> F:
+    """What of a list is forecast."""
+    return _all(
+        command,
+        click.option("--measured-only", is_flag=True,
+                     help="Of LIST, leave out the parts whose thickness is not given, instead of "
+                          "reckoning them over the thickness such things usually have."),
+    )  # fmt: skip
+
+
 def around_options(command: F) -> F:
     """Options for the cover and the room, which hold for every body."""
     return _all(
@@ -166,3 +176,4 @@ class Given:
     as_json: bool
     chart: Path | None
     show: str | None
+    measured_only: bool

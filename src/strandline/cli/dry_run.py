@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
@@ -13,26 +13,28 @@ import click
 from strandline import __version__
 from strandline.cli.dry_given import body_from, check_use, cover_from, question_from, target_said
 from strandline.cli.dry_options import Given
-from strandline.cli.dry_table import left_lines, table_lines
+from strandline.cli.dry_table import assumed_thickness, left_lines, measure_first, table_lines
 from strandline.cli.dry_tell import explained, full, wrapped
 from strandline.cli.shared import UserError, known, moment, open_work, write_file
 from strandline.cli.tell import problem_line, summary_lines
 from strandline.exchange.dry_chart import drying_svg
 from strandline.exchange.dry_json import (
     EARLY,
+    NOT_MEASURED,
     SHARED_AIR,
     STANDING,
     DryDocument,
     NotFinite,
+    ThicknessDoubt,
+    check_finite,
     dry_made_by,
-    forecast_dict,
 )
 from strandline.knowledge.base import REVIEW_SENTENCE
 from strandline.physics.compiled import is_compiled
 from strandline.pipeline.drying import Asked, LeftOut, bodies_of
 from strandline.pipeline.lists import Tally, plans
 from strandline.pipeline.tags import tidy
-from strandline.things.drying import DryingForecast, DryingQuestion
+from strandline.things.drying import DryingForecast, DryingQuestion, WetBody
 from strandline.things.listing import Problem
 
 TOLD_EVERY = 10
@@ -94,7 +96,7 @@ def _list(list_path: Path, given: Given, question: DryingQuestion) -> int:
     for facts, plan in plans(work.opened.rows, work.engine, work.site, tally):
         if given.show is None or _meant(given.show, facts.tag, facts.owner_number):
             shown_rows.add(facts.row)
-            for one in bodies_of(facts, plan, work.site.as_of, cover):
+            for one in bodies_of(facts, plan, work.site.as_of, cover, measured_only=given.measured_only):
                 _sort(one, held, tally)
     if given.show is not None:
         _only(given.show, held)
@@ -103,12 +105,16 @@ def _list(list_path: Path, given: Given, question: DryingQuestion) -> int:
     found: list[DryingForecast] = []
     if given.as_json:
         made = dry_made_by(work.engine.book.knowledge, __version__)
-        says = _says(given, question, len(held.asked))
+        says = _says(given, question, [one.body for one in held.asked])
         document = DryDocument(sys.stdout, made, work.site.as_of, question, says)
         for dried in _told(_forecasts(held.asked, question, held.left_out), len(held.asked)):
             document.add(dried)
             found.append(dried)
-        document.close(work.opened.head, tally.rows, held.left_out, tally.problems, tally.rejected)
+        first = measure_first(found, question)
+        document.close(
+            work.opened.head, tally.rows, held.left_out, tally.problems, tally.rejected,
+            ThicknessDoubt(assumed_thickness(found), tuple(one.tag for one in first)),
+        )  # fmt: skip
     else:
         found = _printed(held, given, question)
     _draw(given.chart, found, question, work.site.as_of)
@@ -195,7 +201,7 @@ def _fit(one: DryingForecast, asked: Asked, left_out: list[LeftOut]) -> Iterator
     """The forecast with the assumptions of the asking before its own, if all its numbers are numbers."""
     whole = replace(one, assumed=(*asked.assumed, *one.assumed))
     try:
-        forecast_dict(whole)
+        check_finite(whole)
     except NotFinite as error:
         left_out.append(_outside(asked, f"{error}"))
         return
@@ -245,23 +251,29 @@ def _summary(tally: Tally, show: str | None, rows: set[int]) -> Iterator[str]:
         yield f"{others} {things} in other rows of the list; without --show they are named."
 
 
-def _says(given: Given, question: DryingQuestion, bodies: int = 1) -> tuple[str, ...]:
+def _says(given: Given, question: DryingQuestion, bodies: Sequence[WetBody] = ()) -> tuple[str, ...]:
     target = target_said(given, question)
-    shared = (SHARED_AIR,) if bodies > 1 else ()
-    return (STANDING, EARLY, *shared, *([target] if target else []), REVIEW_SENTENCE)
+    shared = (SHARED_AIR,) if len(bodies) > 1 else ()
+    unmeasured = (NOT_MEASURED,) if any(one.thickness_band_mm is not None for one in bodies) else ()
+    return (STANDING, EARLY, *shared, *unmeasured, *([target] if target else []), REVIEW_SENTENCE)
 
 
 def _say_what_holds(found: list[DryingForecast], given: Given, question: DryingQuestion) -> None:
     """What low and high are, and what holds of every forecast."""
-    for line in (*explained(found, question), *_says(given, question, len(found))):
+    for line in (*explained(found, question), *_says(given, question, [one.body for one in found])):
         click.echo(wrapped(line, ""))
 
 
 def _counted(held: Bodies) -> Iterator[str]:
     whole = sum(not one.part for one in held.left_out)
     parts = len(held.left_out) - whole
-    asked = f"Asked about: {len(held.asked)} bodies."
+    asked = f"Asked about: {len(held.asked)} bodies{_of_them_assumed(held)}."
     yield f"{asked} Not forecast: whole objects {whole}, parts of others {parts}."
+
+
+def _of_them_assumed(held: Bodies) -> str:
+    count = sum(one.body.thickness_band_mm is not None for one in held.asked)
+    return f", {count} of them over a usual thickness for want of a measured one" if count else ""
 
 
 def _draw(path: Path | None, found: list[DryingForecast], question: DryingQuestion, as_of: datetime) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from strandline.cli.dry_numbers import (
     DAYS_FROM_H,
@@ -19,15 +19,18 @@ from strandline.cli.dry_numbers import (
 )
 from strandline.cli.dry_tell import cautions_of, wrapped
 from strandline.pipeline.drying import LeftOut
-from strandline.things.drying import DryingForecast, DryingQuestion
+from strandline.things.drying import DryingForecast, DryingQuestion, WetBody
 
-KIND, UNTIL = 32, 23
+KIND, THICK, UNTIL, STRAIN = 29, 12, 26, 10
 THICKNESS = "Thickness not known; give thickness_mm"
 TOGETHER = {
     "parts": "Made of several materials, of which each dries by itself",
     "dry": "Takes up no water to speak of (metal, glass ...); only what stands on it has to go",
 }
 """Reasons that many parts of a list share."""
+
+MEASURE = 5
+"""So many objects are named to be measured first."""
 
 COLUMNS = (
     "Strain: likely, 1 is where wood, paint and glue begin to yield ('own': the limit remembered for that "
@@ -41,18 +44,20 @@ def table_lines(found: Sequence[DryingForecast], question: DryingQuestion) -> It
     if not found:
         return
     yield f"Until as dry as air of {percent(question.target_rh)} leaves it, mean and surface; days from now:"
-    heads = f"{'tag':<7}{'part':<6}{'what dries':<{KIND}}{'thick':>9}  {'dry in':<{UNTIL}}"
-    yield f"{heads}{'strain':>8}{'mould':>7}{'cautions':>10}"
+    heads = f"{'tag':<7}{'part':<6}{'what dries':<{KIND}}{'thick':>{THICK}}  {'dry in':<{UNTIL}}"
+    yield f"{heads}{'strain':>{STRAIN}}{'mould':>7}{'cautions':>10}"
     yield from (line(one, question) for one in found)
     yield wrapped(COLUMNS, "")
+    yield from (wrapped(each, "") for each in thickness_lines(found, question))
 
 
 def line(one: DryingForecast, question: DryingQuestion) -> str:
     """One part: when it is dry, strain, mould, how many cautions."""
     body = one.body
-    first = f"{body.tag:<7}{body.part:<6}{cut(name_of(one), KIND - 1):<{KIND}}{thick(body):>9}"
+    first = f"{body.tag:<7}{body.part:<6}{cut(name_of(one), KIND - 1):<{KIND}}{thick(body):>{THICK}}"
     mould = "-" if one.mould is None else f"{one.mould.index_highest[1]:.1f}"
-    return f"{first}  {dry_in(one, question):<{UNTIL}}{_strain(one):>8}{mould:>7}{len(cautions_of(one)):>10}"
+    last = f"{_strain(one):>{STRAIN}}{mould:>7}{len(cautions_of(one)):>10}"
+    return f"{first}  {dry_in(one, question):<{UNTIL}}{last}"
 
 
 def dry_in(one: DryingForecast, question: DryingQuestion) -> str:
@@ -83,6 +88,51 @@ def _strain(one: DryingForecast) -> str:
         if each.criterion == "own_limit":
             return f"{index_of(each.index[1]).replace('under ', '<')} own"
     return "-"
+
+
+def thickness_lines(found: Sequence[DryingForecast], question: DryingQuestion) -> Iterator[str]:
+    """How many were reckoned over a thickness nobody gave, and which to measure first."""
+    count = assumed_thickness(found)
+    if not count:
+        return
+    yield (
+        f"Thickness not given, so reckoned over what such things usually have: {count} of {len(found)}, "
+        "marked '?'."
+    )
+    if first := measure_first(found, question):
+        told = ", ".join(f"{one.tag} {cut(one.title, KIND - 1)}" for one in first)
+        yield f"Measure first, where a thickness would say most: {told}."
+
+
+def assumed_thickness(found: Iterable[DryingForecast]) -> int:
+    """How many were reckoned over a thickness nobody gave."""
+    return sum(one.body.thickness_band_mm is not None for one in found)
+
+
+def measure_first(found: Iterable[DryingForecast], question: DryingQuestion) -> list[WetBody]:
+    """A body of each of the few objects whose band of days is widest for want of a thickness, widest first.
+
+    Of bands of one width that of the wider thickness goes first.
+    """
+    doubts: dict[str, tuple[float, float, WetBody]] = {}
+    for one in found:
+        band = one.body.thickness_band_mm
+        if band is None or (open_h := _open_h(one, question)) <= 0.0:
+            continue
+        doubt = open_h, band[2] / band[0], one.body
+        if one.body.tag not in doubts or doubt[:2] > doubts[one.body.tag][:2]:
+            doubts[one.body.tag] = doubt
+    widest = sorted(doubts.values(), key=lambda doubt: doubt[:2], reverse=True)
+    return [body for _, _, body in widest[:MEASURE]]
+
+
+def _open_h(one: DryingForecast, question: DryingQuestion) -> float:
+    """Hours from low to high; where fewer than half get there, the end of the time by the share that does."""
+    if one.target is None:
+        return 0.0
+    if one.target.hours is None:
+        return 24.0 * question.days * min(1.0, 2.0 * one.target.share)
+    return one.target.hours[2] - one.target.hours[0]
 
 
 def left_lines(left_out: Sequence[LeftOut], *, every: bool) -> Iterator[str]:

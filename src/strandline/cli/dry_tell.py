@@ -97,7 +97,7 @@ def explained(found: Sequence[DryingForecast], question: DryingQuestion) -> Iter
     if "two_stage" in models:
         yield (
             "Brick, plaster, stone and pottery are three readings, a fast, a likely and a slow one; "
-            "strain, mould and the surface are not reckoned for them."
+            "strain and surface moisture are not reckoned for them; mould is, from the air at the face."
         )
 
 

@@ -7,6 +7,7 @@ from itertools import pairwise
 from strandline.drying.reading import coated, schedule_of
 from strandline.drying.start import FLAT_FROM, core_moisture, lies_even, soaked_moisture
 from strandline.drying.stuff import Other, Wood
+from strandline.knowledge.wood_diffusivities import factor_of
 from strandline.physics.mould import outside_the_data
 from strandline.physics.sorption import in_stated_range
 from strandline.things.drying import Assumption, Band, DryingQuestion, Flag, Reached, WetBody
@@ -16,10 +17,6 @@ WARM_ROOM_C = 25.0
 STATED_GAB_RH = (0.10, 0.90)
 ABOVE_FULL = 1.05
 
-FAST_SIDE = Flag(
-    "fast_side",
-    "published drying times of boards are mostly longer than the likely one here, up to four times",
-)
 SINCE_H = 24.0
 UNTRIED = Flag("untried", "no figure here has been tried on a real object; two weighings days apart say more")
 
@@ -31,6 +28,10 @@ def flags_before(wet: WetBody, stuff: Wood | Other, question: DryingQuestion) ->
     if wet.out_h >= SINCE_H and wet.moisture is None and wet.wet_mass_g is None:
         say = f"it came out {wet.out_h:g} h ago; what it lost since is not reckoned: say how wet it is now"
         found.append(Flag("dried_since", say))
+    if wet.thickness_band_mm is not None:
+        low, _, high = wet.thickness_band_mm
+        say = f"its thickness was not given: reckoned over {low:.3g} to {high:.3g} mm; "
+        found.append(Flag("thickness_assumed", f"{say}measure it, the time goes with its square"))
     if coated(wet):
         say = "it bears paint, gilding or lacquer: of the limits for strain the strict one counts, 0.004"
         found.append(Flag("painted", say))
@@ -59,7 +60,7 @@ def _of_wood(wet: WetBody, wood: Wood) -> list[Flag]:
     if wood.timber.collapse_prone:
         say = "this wood may collapse above fibre saturation: it then shrinks more than is reckoned here"
         found.append(Flag("collapse", say))
-    found.append(FAST_SIDE)
+    found.append(Flag("fast_side", factor_of(wood.timber).boards))
     found.append(
         Flag("sapwood", "permeable sapwood dries faster than is reckoned here, and is strained less")
     )
@@ -134,6 +135,8 @@ def assumed_of(wet: WetBody, stuff: Wood | Other, question: DryingQuestion) -> l
         if wet.known_by == "family":
             why = f"'{wet.kind_words}' leaves the kind open"
         found.append(Assumption("kind", stuff.name, why, (), "c"))
+    if isinstance(stuff, Wood):
+        found.append(_diffusivity(stuff))
     if isinstance(stuff, Wood) and (name := schedule_of(stuff, wet)[0]) and name not in _called(stuff):
         found.append(Assumption("schedule", name, "the nearest schedule held for this wood", (), "c"))
     if wet.out_h > 0.0 and not (isinstance(stuff, Other) and stuff.body.model == "capillary"):
@@ -145,6 +148,14 @@ def assumed_of(wet: WetBody, stuff: Wood | Other, question: DryingQuestion) -> l
         why = f"nothing said how the room is after {last.until_h:g} h"
         found.append(Assumption("room", value, why, (), "c"))
     return found
+
+
+def _diffusivity(wood: Wood) -> Assumption:
+    """How fast water moves in the wood, and whether anybody measured it."""
+    factor = factor_of(wood.timber)
+    low, likely, high = factor.band
+    value = f"{low:.2g} to {high:.2g} times the general law (likely {likely:.2g})"
+    return Assumption("diffusivity", value, factor.told, factor.source, factor.confidence)
 
 
 def _called(wood: Wood) -> set[str]:

@@ -19,11 +19,14 @@ from strandline.drying.cautions import (
 )
 from strandline.drying.draws import Draws, Floats
 from strandline.drying.members import Members, members_of
+from strandline.drying.pore_mould import pore_mould
 from strandline.drying.pores import pore_courses, pore_reached, pore_series, pore_slabs
 from strandline.drying.reading import mould_of, reached, series_of, strains
-from strandline.drying.shape import Size, size_of
-from strandline.drying.start import dry_share, lies_even, start_band
+from strandline.drying.shape import Size, half_of, size_of
+from strandline.drying.start import dry_share, lies_even, start_band, start_over
 from strandline.drying.stuff import Nothing, Other, Wood, stuff_of
+from strandline.knowledge.wood_diffusivities import factor_of
+from strandline.physics.capillary import TwoStage
 from strandline.physics.diffusion import direction_factor
 from strandline.physics.engine import Body, Dried, dry
 from strandline.physics.ranges import within
@@ -32,21 +35,23 @@ from strandline.things.drying import Assumption, Band, DryingForecast, DryingQue
 BODIES_AT_ONCE = 24
 EARLY_H = (0.0, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0)
 MOST_SAMPLES = 260
+EVEN: Band = (1.0, 1.0, 1.0)
 WOOD_SOURCES = ("siau-1984", "simpson-1973", "wood-handbook-2010", "strain-easing", "hukka-viitanen-1999")
 BODY_FIELDS = ("density", "isotherm", "soaked", "diffusion", "shrinkage")
-PORE_FIELDS = ("density", "pores")
+PORE_FIELDS = ("density", "pores", "second")
 MOULD_SOURCES = ("hukka-viitanen-1999", "ojanen-2010")
 
 
 @dataclass(slots=True)
-class _Case:
-    """One body on its way through."""
+class Case:
+    """One body on its way through; ``members`` of one that the engine dries, None of one with pores."""
 
     wet: WetBody
     stuff: Wood | Other
     size: Size
     around: Around
     draws: Draws
+    question: DryingQuestion
     assumed: list[Assumption]
     flags: list[Flag]
     start: Band | None = None
@@ -60,13 +65,14 @@ def forecast(bodies: Sequence[WetBody], question: DryingQuestion) -> Iterator[Dr
     Raises ValueError for a question that cannot be asked or a body that cannot be; KeyError for a cover or
     coating that is not known; OutOfRange where the numbers leave the range of the equations.
     """
-    _check(question)
+    check(question)
     hours = sample_hours(question.days)
     for first in range(0, len(bodies), BODIES_AT_ONCE):
-        yield from _some(bodies[first : first + BODIES_AT_ONCE], question, hours)
+        some = bodies[first : first + BODIES_AT_ONCE]
+        yield from finished([prepared(wet, question) for wet in some], hours)
 
 
-def _check(question: DryingQuestion) -> None:
+def check(question: DryingQuestion) -> None:
     """Refuse a question without a room, or with a room that runs backwards."""
     if not question.room or question.members < 4:
         raise ValueError("a forecast needs a room and at least 4 members")
@@ -89,10 +95,9 @@ def sample_hours(days: float) -> Floats:
     return np.unique(np.concatenate(([hour for hour in EARLY_H if hour < end], even, [end])))
 
 
-def _some(bodies: Sequence[WetBody], question: DryingQuestion, hours: Floats) -> Iterator[DryingForecast]:
-    """Forecasts of as many bodies as are run at once."""
-    prepared = [_prepared(wet, question) for wet in bodies]
-    engine = [case for case in prepared if isinstance(case, _Case) and case.members is not None]
+def finished(cases: Sequence[Case | DryingForecast], hours: Floats) -> Iterator[DryingForecast]:
+    """Forecasts of as many prepared bodies as are run at once, in their order."""
+    engine = [case for case in cases if isinstance(case, Case) and case.members is not None]
     dried: Dried | None = None
     if engine:
         everyone: list[Body] = []
@@ -101,16 +106,16 @@ def _some(bodies: Sequence[WetBody], question: DryingQuestion, hours: Floats) ->
             case.rows = slice(len(everyone), len(everyone) + len(mine))
             everyone.extend(mine)
         dried = dry(everyone, hours.tolist(), strained=True)
-    for one in prepared:
+    for one in cases:
         if isinstance(one, DryingForecast):
             yield one
         elif one.members is None or dried is None:
-            yield _of_pores(one, question, hours)
+            yield _of_pores(one, hours)
         else:
-            yield _of_engine(one, one.members, dried, question)
+            yield _of_engine(one, one.members, dried)
 
 
-def _prepared(wet: WetBody, question: DryingQuestion) -> _Case | DryingForecast:
+def prepared(wet: WetBody, question: DryingQuestion) -> Case | DryingForecast:
     """Everything known and drawn for a body, or at once the answer that it is not forecast."""
     stuff = stuff_of(wet.kind)
     if isinstance(stuff, Nothing):
@@ -120,13 +125,13 @@ def _prepared(wet: WetBody, question: DryingQuestion) -> _Case | DryingForecast:
     draws = Draws(question.members, question.seed, f"{wet.tag}|{wet.part}")
     size, halves = _sized(wet, stuff, draws)
     near = around(wet, question, size, draws)
-    case = _Case(wet, stuff, size, near, draws, [*size.assumed, *near.assumed], list(size.flags))
+    case = Case(wet, stuff, size, near, draws, question, [*size.assumed, *near.assumed], list(size.flags))
     case.flags += flags_before(wet, stuff, question)
     case.assumed += assumed_of(wet, stuff, question)
     if isinstance(stuff, Other) and stuff.body.model == "capillary":
         return case
     density = _density(stuff)
-    case.start, told = start_band(wet, stuff, density, size.half_m, size.volume_m3 if size.known else None)
+    case.start, told = _start(wet, stuff, density, size)
     case.assumed += told
     case.flags += flags_start(stuff, case.start, density)
     case.assumed += assumed_profile(wet, stuff, case.start, density)
@@ -137,19 +142,42 @@ def _prepared(wet: WetBody, question: DryingQuestion) -> _Case | DryingForecast:
 
 
 def _sized(wet: WetBody, stuff: Wood | Other, draws: Draws) -> tuple[Size, Floats]:
-    """The size, and the members' half thickness: how much the ends count is known only roughly."""
-    if not isinstance(stuff, Wood) or wet.length_mm is None:
-        size = size_of(wet, 1.0)
+    """The size, and the members' half thickness: how much the ends count is known only roughly.
+
+    Where nobody gave the thickness, each member has its own from within the band, and none lies beyond it.
+    """
+    ratio, band = _along(wet, stuff), wet.thickness_band_mm
+    size = size_of(wet, ratio[1])
+    if ratio == EVEN and band is None:
         return size, np.full(draws.members, size.half_m)
-    band = direction_factor("longitudinal")
-    drawn = draws.of("along_over_across", band)
-    return size_of(wet, band[1]), np.array([size_of(wet, float(one)).half_m for one in drawn])
+    along = np.ones(draws.members) if ratio == EVEN else draws.of("along_over_across", ratio)
+    if band is None:
+        return size, np.array([size_of(wet, float(one)).half_m for one in along])
+    thick = draws.of("thickness_mm", band, band[0], band[2])
+    return size, np.array([half_of(wet, float(mm), float(one)) for mm, one in zip(thick, along, strict=True)])
 
 
-def _of_engine(case: _Case, members: Members, dried: Dried, question: DryingQuestion) -> DryingForecast:
+def _along(wet: WetBody, stuff: Wood | Other) -> Band:
+    """Diffusivity along the grain over that across, where a length is known along which there is a grain."""
+    if not isinstance(stuff, Wood) or wet.length_mm is None:
+        return EVEN
+    return direction_factor("longitudinal")
+
+
+def _start(wet: WetBody, stuff: Wood | Other, density: Band, size: Size) -> tuple[Band, list[Assumption]]:
+    """How wet it is, and what was assumed for it; over the whole band where the thickness is not known."""
+    volume_m3 = size.volume_m3 if size.known else None
+    if wet.thickness_band_mm is None:
+        return start_band(wet, stuff, density, size.half_m, volume_m3)
+    along = _along(wet, stuff)[1]
+    low, mid, high = (half_of(wet, mm, along) for mm in wet.thickness_band_mm)
+    return start_over(wet, stuff, density, (low, mid, high), volume_m3)
+
+
+def _of_engine(case: Case, members: Members, dried: Dried) -> DryingForecast:
     """The forecast of a body that the engine has dried."""
-    wet, stuff, rows = case.wet, case.stuff, case.rows
-    masses = _dry_mass_g(case, members)
+    wet, stuff, rows, question = case.wet, case.stuff, case.rows, case.question
+    masses = dry_mass_g(case, members)
     target = reached(dried, rows, members, question)
     case.flags += flags_after(target, question)
     return DryingForecast(
@@ -159,23 +187,35 @@ def _of_engine(case: _Case, members: Members, dried: Dried, question: DryingQues
     )  # fmt: skip
 
 
-def _of_pores(case: _Case, question: DryingQuestion, hours: Floats) -> DryingForecast:
+def _of_pores(case: Case, hours: Floats) -> DryingForecast:
     """The forecast of a body that dries through its pores."""
-    if not isinstance(case.stuff, Other):
-        raise TypeError("only bodies other than timber dry by the two stages")
-    slabs, told = pore_slabs(case.wet, case.stuff, case.size, case.draws)
+    stuff, question = _porous(case), case.question
+    courses, told = courses_of(case)
     case.assumed += told
-    courses = pore_courses(case.wet, slabs, question, case.around)
-    series, target = pore_series(courses, case.stuff, hours), pore_reached(courses, case.stuff, question)
+    series, target = pore_series(courses, stuff, hours), pore_reached(courses, stuff, question)
+    mould = pore_mould(case.wet, stuff, courses, question, hours, case.draws)
     case.flags += flags_after(target, question)
     case.flags.append(
         Flag("two_stage", "two stages by formula; the band is a fast, a likely and a slow reading")
     )
     return DryingForecast(
-        case.wet, "two_stage", case.stuff.name, series, target, (), None,
+        case.wet, "two_stage", stuff.name, series, target, (), mould,
         series.mean[0], dict(case.draws.bands), tuple(case.assumed), (*case.flags, UNTRIED),
-        _sources(case.stuff),
+        _sources(stuff),
     )  # fmt: skip
+
+
+def _porous(case: Case) -> Other:
+    """What a body is that dries through its pores."""
+    if not isinstance(case.stuff, Other):
+        raise TypeError("only bodies other than timber dry by the two stages")
+    return case.stuff
+
+
+def courses_of(case: Case) -> tuple[list[TwoStage], list[Assumption]]:
+    """The three readings of a body with pores, fastest first, and what was assumed of its water."""
+    slabs, told = pore_slabs(case.wet, _porous(case), case.size, case.draws)
+    return pore_courses(case.wet, slabs, case.question, case.around), told
 
 
 def _density(stuff: Wood | Other) -> Band:
@@ -186,7 +226,7 @@ def _density(stuff: Wood | Other) -> Band:
     return band.low, band.mid, band.high
 
 
-def _dry_mass_g(case: _Case, members: Members) -> Floats | None:
+def dry_mass_g(case: Case, members: Members) -> Floats | None:
     """The members' weight without any water: from the weight now, else from an old one, else from the size if
     that is known."""
     wet = case.wet
@@ -206,8 +246,8 @@ def _none(wet: WetBody, name: str, key: str, say: str) -> DryingForecast:
 def _sources(stuff: Wood | Other) -> tuple[str, ...]:
     """Keys of the sources behind a forecast."""
     if isinstance(stuff, Wood):
-        return tuple(dict.fromkeys((*WOOD_SOURCES, *stuff.timber.source)))
+        return tuple(dict.fromkeys((*WOOD_SOURCES, *factor_of(stuff.timber).source, *stuff.timber.source)))
     fields = PORE_FIELDS if stuff.body.model == "capillary" else BODY_FIELDS
     held = [stuff.body.evidence[name].source for name in fields if name in stuff.body.evidence]
-    mould = MOULD_SOURCES if stuff.body.model == "sorbing" else ()
+    mould = MOULD_SOURCES if stuff.body.model in {"sorbing", "capillary"} else ()
     return tuple(dict.fromkeys((*(key for keys in held for key in keys), *mould)))

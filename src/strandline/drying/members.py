@@ -13,6 +13,7 @@ from strandline.drying.shape import Size
 from strandline.drying.start import core_moisture, profile, soaked_moisture
 from strandline.drying.stuff import Other, Wood
 from strandline.knowledge.timbers import Timber
+from strandline.knowledge.wood_diffusivities import factor_of
 from strandline.physics.air import saturation_density_kg_m3
 from strandline.physics.diffusion import held_diffusivity_m2_s
 from strandline.physics.diffusivity import Diffusivity, fitted
@@ -30,10 +31,6 @@ from strandline.physics.surface import (
 from strandline.physics.wood import fibre_saturation, maximum_moisture
 from strandline.things.drying import DryingQuestion
 
-DIFFUSIVITY_FACTOR: Band = (0.25, 0.8, 2.0)
-"""Siau's diffusivity against data: a factor of two either way (siau-1984), and lower again because it dries
-red oak about twice as fast as the published kiln runs (simpson-tschernitz-1979), which must lie within the
-band."""
 LIGHTEST_KG_M3, HEAVIEST_KG_M3 = 80.0, 1040.0
 """The lightest wood there is, and wood that is all wall when its walls are full: the diffusivity holds no
 further (siau-1984)."""
@@ -69,8 +66,8 @@ def members_of(
 ) -> Members:
     """Every member of a body; ``halves``: their half thickness; ``even``: the water lies evenly in them.
 
-    Timber: Siau's diffusivity within its band, the handbook's isotherm on its first drying, shrinkage
-    across the grain where it is largest. Other bodies: their own bands.
+    Timber: Siau's diffusivity times the wood's measured factor or the general one, the handbook's isotherm
+    on its first drying, shrinkage across the grain where it is largest. Other bodies: their own bands.
     """
     count = draws.members
     wood = isinstance(stuff, Wood)
@@ -131,7 +128,7 @@ class _Made:
 def _wood(timber: Timber, question: DryingQuestion, draws: Draws) -> _Made:
     """Numbers of timber."""
     density = draws.of("basic_density_kg_m3", timber.basic_density_kg_m3, LIGHTEST_KG_M3, HEAVIEST_KG_M3)
-    factor = draws.of("diffusivity_factor", DIFFUSIVITY_FACTOR)
+    factor = draws.of("diffusivity_factor", factor_of(timber).band)
     branch = draws.of("sorption_factor", branch_factor("green_desorption"))
     total = draws.of("shrinkage_tangential", timber.tangential_to_oven_dry)
     fibre = draws.of("fibre_saturation", timber.fibre_saturation(20.0))

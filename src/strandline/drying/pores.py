@@ -9,11 +9,11 @@ from dataclasses import replace
 from strandline.drying.around import Around
 from strandline.drying.draws import Draws, Floats, band_of
 from strandline.drying.members import cooling
-from strandline.drying.shape import Size
+from strandline.drying.shape import Size, half_of
 from strandline.drying.start import start_band
 from strandline.drying.stuff import Other
 from strandline.knowledge.bodies import WATER_KG_M3
-from strandline.physics.capillary import PorousSlab, Segment, TwoStage, forecast_band
+from strandline.physics.capillary import MEASURED_C, PorousSlab, Segment, TwoStage, forecast_band
 from strandline.physics.grid import SHAPES
 from strandline.physics.isotherm import moisture_at
 from strandline.physics.porous import water_drawn_in_kg_m2
@@ -40,9 +40,14 @@ def pore_slabs(
     body = other.body
     half_m = size.half_m / math.sqrt(SHAPES.index(wet.shape) + 1)
     slabs = list(body.slabs(half_m * wet.faces, wet.faces))
+    if wet.thickness_band_mm is not None:
+        # The fast reading is as thin as such a thing may be, the slow one as thick.
+        ratios = [half_of(wet, mm) / size.half_m for mm in wet.thickness_band_mm]
+        slabs = [replace(one, thickness_m=r * one.thickness_m) for one, r in zip(slabs, ratios, strict=True)]
     for name in ("dry_kg_m3", "free_saturation_kg_m3", "critical_kg_m3", "mu"):
         band = getattr(body, name)
         draws.bands[name] = (band.low, band.mid, band.high)
+    draws.bands["second_stage_mm2_h"] = _second_stages_mm2_h(slabs)
     volume_m3 = size.volume_m3 if size.known else None
     weighed = wet.wet_mass_g is not None and (wet.dry_mass_g is not None or volume_m3 is not None)
     if wet.moisture is None and not weighed and wet.under_water_h is not None:
@@ -54,6 +59,12 @@ def pore_slabs(
     most = WATER_KG_M3 * body.porosity.high if body.porosity else WATER_KG_M3
     held = [min(u * d, most) for u, d in zip(band, density[::-1], strict=True)]
     return [replace(slab, start_kg_m3=water) for slab, water in zip(slabs, held, strict=True)], told
+
+
+def _second_stages_mm2_h(slabs: Sequence[PorousSlab]) -> Band:
+    """Diffusivity of the second stage of the three readings, in dry air at 25 degC."""
+    low, mid, high = sorted(SECONDS_PER_HOUR * 1e6 * slab.second_stage_m2_s(MEASURED_C) for slab in slabs)
+    return low, mid, high
 
 
 def _from_hours(

@@ -15,7 +15,16 @@ from strandline.knowledge.timbers import Timber
 from strandline.physics.engine import Dried
 from strandline.physics.isotherm import moisture_at
 from strandline.physics.kiln import Step, envelope_ratio
-from strandline.physics.mould import MouldState, PracticeVerdict, advance, practice_rule
+from strandline.physics.mould import (
+    GROWS_ABOVE_C,
+    GROWS_BELOW_C,
+    SURFACES,
+    MouldState,
+    PracticeVerdict,
+    advance,
+    critical_rh,
+    practice_rule,
+)
 from strandline.physics.sorption import equilibrium_moisture
 from strandline.physics.strain import GESSO_STRAIN, WARNING_STRAIN, YIELD_STRAIN
 from strandline.things.drying import (
@@ -31,16 +40,19 @@ from strandline.things.drying import (
 
 MOULD_MEMBERS = 24
 PRACTICE_STEP_H = 6.0
-FIRST_GROWTH = 1.0
+FIRST_GROWTH, EDGE_RH = 1.0, 1e-9
 MOULD_PACE: Band = (0.5, 1.0, 2.0)
 """How much faster or slower than the model a surface moulds (hukka-viitanen-1999: boards differ by two)."""
 ABOVE_SCHEDULE = 0.01
 MOULD_SURFACES = {
     "wood": "pine_resawn",
     "bone": "medium_resistant",
-    "ceramic": "resistant",
-    "stone": "resistant",
+    "ceramic": "medium_resistant",
+    "clay": "medium_resistant",
+    "plaster": "medium_resistant",
+    "stone": "medium_resistant",
 }
+"""Mineral bodies stand with concrete (ojanen-2010)."""
 OTHER_SURFACE = "sensitive"
 STRICT_COATINGS = ("paint", "lacquer", "gesso")
 REFERENCE_C, REFERENCE_RH = 18.0, 0.55
@@ -175,22 +187,22 @@ def mould_of(
     ends, tops, firsts, verdicts = [], [], [], []
     for course, pace in zip(surface_rh, map(float, paces), strict=True):
         begin = advance(MouldState(), float(temps[0]), 1.0, pace * wet.out_h, surface)
-        index, top, first = _grown(dried.hours, temps, course, surface, begin, pace)
+        index, top, first = grown(dried.hours, temps, course, surface, begin, pace)
         ends.append(index)
         tops.append(top)
         firsts.append(first)
-        even = _even(wet.out_h, dried.hours, temps, course)
+        even = even_climates(wet.out_h, dried.hours, temps, course)
         verdicts.append(practice_rule(even, PRACTICE_STEP_H, wet.surfaces))
     growing = np.array(firsts)
     share = float(np.mean(np.isfinite(growing)))
     first_band = band_of(np.where(np.isfinite(growing), growing, dried.hours[-1])) if share > 0.5 else None
     return MouldForecast(
         surface, band_of(np.array(ends)), band_of(np.array(tops)), first_band, share,
-        *_practice(verdicts, wet.out_h + float(dried.hours[-1])),
+        *practice_of(verdicts, wet.out_h + float(dried.hours[-1])),
     )  # fmt: skip
 
 
-def _practice(verdicts: Sequence[PracticeVerdict], looked_h: float) -> tuple[bool, float, str]:
+def practice_of(verdicts: Sequence[PracticeVerdict], looked_h: float) -> tuple[bool, float, str]:
     """Whether the rule applies, the share of members that keep it, and what the worst of them says.
 
     Looking less far than the rule's 48 h decides nothing: then no member counts as having kept it.
@@ -211,24 +223,41 @@ def temperatures(room: Sequence[Stretch], hours: Floats) -> Floats:
     return np.array(found)
 
 
-def _grown(
+def grown(
     hours: Floats, temps: Floats, course: Floats, surface: str, begin: MouldState, pace: float
 ) -> tuple[float, float, float]:
     """Index at the end, its highest value, and the hour of first growth (infinite if there is none)."""
     state, top = begin, begin.index
     first = math.inf if begin.index < FIRST_GROWTH else float(hours[0])
-    for k in range(1, len(hours)):
-        middle = min(1.0, max(0.0, 0.5 * float(course[k] + course[k - 1])))
+    damp = np.clip(0.5 * (course[1:] + course[:-1]), 0.0, 1.0)
+    growing = np.flatnonzero(damp >= _critical(temps[1:], surface) - EDGE_RH)
+    last = int(growing[-1]) + 1 if len(growing) else 0
+    for k in range(1, last + 1):
+        middle = float(damp[k - 1])
         before = state.index
         state = advance(state, float(temps[k]), middle, pace * float(hours[k] - hours[k - 1]), surface)
         if before < FIRST_GROWTH <= state.index:
             share = (FIRST_GROWTH - before) / (state.index - before)
             first = min(first, float(hours[k - 1] + share * (hours[k] - hours[k - 1])))
         top = max(top, state.index)
+    if last < len(hours) - 1:
+        # After the last damp hour it only declines: one long step falls as far as many short ones.
+        rest_h = pace * float(hours[-1] - hours[last])
+        state = advance(state, float(temps[-1]), float(damp[-1]), rest_h, surface)
     return state.index, top, first
 
 
-def _even(out_h: float, hours: Floats, temps: Floats, course: Floats) -> list[tuple[float, float]]:
+def _critical(temps: Floats, surface: str) -> Floats:
+    """Humidity from which mould can grow at these temperatures; infinite where it cannot at all."""
+    least = SURFACES[surface].rh_least
+    known = {
+        temp: critical_rh(temp, least) if GROWS_ABOVE_C <= temp <= GROWS_BELOW_C else math.inf
+        for temp in set(temps.tolist())
+    }
+    return np.array([known[temp] for temp in temps.tolist()])
+
+
+def even_climates(out_h: float, hours: Floats, temps: Floats, course: Floats) -> list[tuple[float, float]]:
     """Climates at the surface in even steps from emergence on; before now it is taken as wet."""
     before = [(float(temps[0]), 1.0)] * math.ceil(out_h / PRACTICE_STEP_H)
     even = np.arange(PRACTICE_STEP_H / 2, hours[-1], PRACTICE_STEP_H)

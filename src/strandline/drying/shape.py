@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from strandline.physics.grid import SHAPES
 from strandline.physics.ranges import within
@@ -13,6 +13,8 @@ from strandline.things.drying import Assumption, Flag, WetBody
 ASSUMED_THICKNESS_MM = 20.0
 WIDE, LONG = 8.0, 20.0
 """Width and length over the thickness where they are not known: of a board, so that edges hardly count."""
+LEAST_WIDTH_MM, LEAST_LENGTH_MM = 60.0, 300.0
+"""The same where the thickness is that of a sheet or a thread: nobody covers a flag of 3 mm by 8."""
 EDGES_COUNT = 0.9
 SMALLEST_MM, LARGEST_MM = 0.01, 100_000.0
 UNIT_M2_S = 1e-10
@@ -52,16 +54,17 @@ def size_of(wet: WetBody, along: float) -> Size:
         why = "no thickness given: time goes with its square, so measure it"
         assumed.append(Assumption("thickness_mm", f"{thickness:g} mm", why, (), "c"))
     depth = thickness / 1000.0
-    known = wet.thickness_mm is not None and (wet.shape == "sphere" or wet.length_mm is not None)
-    known = known and (wet.shape != "plane" or wet.width_mm is not None)
-    if not known and wet.shape != "sphere":
+    told = wet.shape == "sphere" or wet.length_mm is not None
+    told = told and (wet.shape != "plane" or wet.width_mm is not None)
+    known = told and wet.thickness_mm is not None and wet.thickness_band_mm is None
+    if not (known or (told and wet.thickness_band_mm)) and wet.shape != "sphere":
         assumed.append(
             Assumption(
                 "size", "as a board or rod", "width or length not given: weight and cover are rough", (), "c"
             )
         )
-    width = (wet.width_mm or WIDE * thickness) / 1000.0
-    length = (wet.length_mm or LONG * thickness) / 1000.0
+    width = (wet.width_mm or max(WIDE * thickness, LEAST_WIDTH_MM)) / 1000.0
+    length = (wet.length_mm or max(LONG * thickness, LEAST_LENGTH_MM)) / 1000.0
     if wet.shape == "sphere":
         area, volume = math.pi * depth**2, math.pi * depth**3 / 6
         return Size(depth / 2, depth, area, area, volume, known, tuple(assumed), ())
@@ -85,6 +88,11 @@ def size_of(wet: WetBody, along: float) -> Size:
     return Size(half * factor, depth, area, open_m2, volume, known, tuple(assumed), flags)
 
 
+def half_of(wet: WetBody, thickness_mm: float, along: float = 1.0) -> float:
+    """Half thickness [m] of the plane that dries as fast, were the body this thick."""
+    return size_of(replace(wet, thickness_mm=thickness_mm, thickness_band_mm=None), along).half_m
+
+
 def _check(wet: WetBody) -> None:
     """Refuse what is no body."""
     if wet.shape not in SHAPES or wet.faces not in (1, 2):
@@ -93,3 +101,9 @@ def _check(wet: WetBody) -> None:
         size = getattr(wet, name)
         if size is not None:
             within(name, size, SMALLEST_MM, LARGEST_MM, "mm")
+    band = wet.thickness_band_mm
+    if band is not None:
+        for size in band:
+            within("thickness_band_mm", size, SMALLEST_MM, LARGEST_MM, "mm")
+        if not band[0] < band[1] < band[2] or wet.thickness_mm != band[1]:
+            raise ValueError(f"{wet.tag}: a band of thickness rises, and its middle is the thickness")

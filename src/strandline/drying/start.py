@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -77,6 +78,20 @@ def start_band(
     return soaked, [Assumption("start_moisture", _said(soaked), why, ("wetting-practice",), "c")]
 
 
+def start_over(
+    wet: WetBody, stuff: Wood | Other, density: Band, halves_m: Band, volume_m3: float | None
+) -> tuple[Band, list[Assumption]]:
+    """The same for a body of which only a band of half thickness is known: the widest of its ends and middle.
+
+    The hours that soak a thin body wet only the skin of a thick one.
+    Raises ValueError as ``start_band`` does.
+    """
+    bands = [start_band(wet, stuff, density, half_m, volume_m3) for half_m in halves_m]
+    middle, told = bands[1]
+    band = min(low for (low, _, _), _ in bands), middle[1], max(high for (_, _, high), _ in bands)
+    return band, [replace(one, value=_said(band)) if one.what == "start_moisture" else one for one in told]
+
+
 def _from_weights(
     wet: WetBody, now_g: float, dry_g: float, stuff: Wood | Other
 ) -> tuple[Band, list[Assumption]]:
@@ -133,7 +148,8 @@ def profile(grid: Grid, mean: float, core: float, skin: float) -> Floats:
 
     def shaped(depth: float) -> Floats:
         inner = 1.0 - depth * (1.0 + RAMP_SHARE)
-        rise: Floats = np.clip((grid.x - inner) / (depth * RAMP_SHARE), 0.0, 1.0)
+        # Called some forty times for every member: these two are thrice as quick as np.clip.
+        rise: Floats = np.minimum(np.maximum((grid.x - inner) / (depth * RAMP_SHARE), 0.0), 1.0)
         return core + (skin - core) * rise
 
     low, high = 1e-6, 4.0

@@ -63,6 +63,8 @@ def title_of(forecast: DryingForecast) -> str:
     """What is drawn."""
     body = forecast.body
     thick = "" if body.thickness_mm is None else f", {body.thickness_mm:g} mm"
+    if body.thickness_band_mm is not None:
+        thick = f", {body.thickness_band_mm[0]:.3g} to {body.thickness_band_mm[2]:.3g} mm (not measured)"
     tag = f"{body.tag}/{body.part}, " if body.title else ""
     return f"Drying forecast: {tag}{body.kind_words or body.kind}{thick}"
 

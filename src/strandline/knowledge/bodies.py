@@ -78,6 +78,10 @@ class Body:
     absorption_kg_m2_s05: Band | None
     free_saturation_kg_m3: Band | None
     critical_kg_m3: Band | None
+    second_m2_s: Band | None
+    """Diffusivity of the second stage of drying at 25 degC in dry air, as it is measured."""
+    activation_kj_mol: Band | None
+    """By which it rises with temperature."""
     shrinkage: Band | None
     """Free strain per kg/kg within the hygroscopic range."""
     strain_limit: Band | None
@@ -86,7 +90,7 @@ class Body:
     cap_c: float
     note: str
     evidence: Mapping[str, Evidence]
-    """By group: density, isotherm, soaked, diffusion, pores, shrinkage, cap."""
+    """By group: density, isotherm, soaked, diffusion, pores, second, shrinkage, cap."""
 
     @property
     def d_low_m2_s(self) -> float | None:
@@ -103,14 +107,16 @@ class Body:
     def slabs(self, thickness_m: float, faces: int) -> tuple[PorousSlab, PorousSlab, PorousSlab]:
         """The body soaked, as a slab for the two-stage forecast: fast, likely and slow reading.
 
-        Raises BodyError for a body that does not dry in two stages.
+        The slow one leaves the second stage to vapour alone. Raises BodyError for a body that does not dry
+        in two stages.
         """
         water, critical, mu = self.free_saturation_kg_m3, self.critical_kg_m3, self.mu
-        if water is None or critical is None:
+        second, energy = self.second_m2_s, self.activation_kj_mol
+        if water is None or critical is None or second is None or energy is None:
             raise BodyError(f"body ({self.key}): does not dry in two stages, but as '{self.model}'")
         return (
-            PorousSlab(thickness_m, faces, water.low, critical.low, mu.low),
-            PorousSlab(thickness_m, faces, water.mid, critical.mid, mu.mid),
+            PorousSlab(thickness_m, faces, water.low, critical.low, mu.low, second.high, energy.mid),
+            PorousSlab(thickness_m, faces, water.mid, critical.mid, mu.mid, second.mid, energy.mid),
             PorousSlab(thickness_m, faces, water.high, critical.high, mu.high),
         )
 
@@ -158,6 +164,8 @@ BANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "absorption_kg_m2_s05": ("pores", "absorption_kg_m2_s05"),
         "free_saturation_kg_m3": ("pores", "free_saturation_kg_m3"),
         "critical_kg_m3": ("pores", "critical_kg_m3"),
+        "second_m2_s": ("second", "diffusivity_m2_s"),
+        "activation_kj_mol": ("second", "activation_kj_mol"),
         "shrinkage": ("shrinkage", "per_kg_kg"),
         "strain_limit": ("shrinkage", "strain_limit"),
     }
@@ -167,7 +175,14 @@ ALWAYS = ("dry_kg_m3", "isotherm_spread", "soaked", "mu")
 NEEDS = MappingProxyType(
     {
         "sorbing": ("dry_m2_s", "top_m2_s", "wet_m2_s", "arrhenius_k"),
-        "capillary": ("porosity", "absorption_kg_m2_s05", "free_saturation_kg_m3", "critical_kg_m3"),
+        "capillary": (
+            "porosity",
+            "absorption_kg_m2_s05",
+            "free_saturation_kg_m3",
+            "critical_kg_m3",
+            "second_m2_s",
+            "activation_kj_mol",
+        ),
         "film": (),
     }
 )
@@ -178,6 +193,7 @@ GROUPS = {
     "soaked": {"moisture"},
     "diffusion": {"dry_m2_s", "top_m2_s", "wet_m2_s", "arrhenius_k"},
     "pores": {"mu", "porosity", "absorption_kg_m2_s05", "free_saturation_kg_m3", "critical_kg_m3"},
+    "second": {"diffusivity_m2_s", "activation_kj_mol"},
     "shrinkage": {"per_kg_kg", "strain_limit"},
     "cap": {"temp_c"},
 }

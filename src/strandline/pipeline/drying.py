@@ -1,7 +1,8 @@
 """Objects with their plans become bodies for the drying forecast; what is left out says why.
 
-A part is forecast where a body stands for its material and its thickness is known or can be taken from the
-object; an object with a stop, or whose plan is not to dry it, is not forecast at all.
+A part is forecast where a body stands for its material. Its thickness is that of the list, or the size of the
+object where that surely is its thickness, or the band that such things usually have. An object with a stop,
+or whose plan is not to dry it, is not forecast at all.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from strandline.pipeline.drying_kinds import Kind, NoKind, kind_of_part
-from strandline.pipeline.drying_sizes import smallest, spread
+from strandline.pipeline.drying_sizes import smallest, spread, too_thick, usual_thickness
 from strandline.things.drying import Assumption, CoverState, WetBody
 from strandline.things.facts import Facts, Part
 from strandline.things.listing import Problem
@@ -69,9 +70,17 @@ class LeftOut:
 
 
 def bodies_of(
-    facts: Facts, plan: Plan, as_of: datetime, cover: CoverState | None = None
+    facts: Facts,
+    plan: Plan,
+    as_of: datetime,
+    cover: CoverState | None = None,
+    *,
+    measured_only: bool = False,
 ) -> Iterator[Asked | LeftOut | Problem]:
-    """What of an object dries, and how wet it was; what is left out; weights that contradict each other."""
+    """What of an object dries, and how wet it was; what is left out; weights that contradict each other.
+
+    ``measured_only`` leaves out the parts whose thickness nobody gave, instead of taking the usual one.
+    """
     held = _held_up(facts, plan)
     if held is not None:
         yield held
@@ -81,7 +90,7 @@ def bodies_of(
         yield fault
     for part in facts.parts:
         try:
-            yield _asked(facts, part, as_of, cover, weights=fault is None)
+            yield _asked(facts, part, as_of, cover, weights=fault is None, measured_only=measured_only)
         except NoKind as none:
             yield LeftOut(
                 facts.tag, _title(facts), part.id, none.why, f"{str(none)[:1].upper()}{str(none)[1:]}."
@@ -118,15 +127,31 @@ def _weights_fault(facts: Facts) -> Problem | None:
     return Problem(facts.row, "dry_mass_g", f"{dry:g}", reason)
 
 
-def _asked(facts: Facts, part: Part, as_of: datetime, cover: CoverState | None, *, weights: bool) -> Asked:
+def _asked(
+    facts: Facts,
+    part: Part,
+    as_of: datetime,
+    cover: CoverState | None,
+    *,
+    weights: bool,
+    measured_only: bool,
+) -> Asked:
     """One part as a body.  Raises NoKind."""
     kind = kind_of_part(part)
     assumed: list[Assumption] = []
-    thickness, shape = _thickness(facts, part, kind, assumed)
+    band = None
+    try:
+        thickness, shape = _thickness(facts, part, kind, assumed)
+    except NoKind:
+        found = None if measured_only else usual_thickness(facts, part, assumed)
+        if found is None:
+            raise
+        band, shape = found
+        thickness = band[1]
     under, out = _hours(facts, as_of, assumed)
     names = _names(facts, part, assumed)
     alone = weights and len(facts.parts) == 1
-    length, width = spread(facts, part, thickness)
+    length, width = spread(facts, part, thickness if band is None else band[2])
     body = WetBody(
         tag=facts.tag,
         title=_title(facts),
@@ -147,6 +172,7 @@ def _asked(facts: Facts, part: Part, as_of: datetime, cover: CoverState | None, 
         painted=bool(names & (PAINTED | PAINTED_MATERIALS)),
         surfaces=surfaces_of(facts, part, names),
         cover=cover,
+        thickness_band_mm=band,
     )
     _more_assumed(facts, part, kind, names, assumed)
     assumed += weight_unused(body)
@@ -155,7 +181,8 @@ def _asked(facts: Facts, part: Part, as_of: datetime, cover: CoverState | None, 
 
 def weight_unused(body: WetBody) -> list[Assumption]:
     """A weight alone tells nothing of the water in a thing: the dry weight or the size has to go with it."""
-    sized = body.thickness_mm is not None and (body.shape == "sphere" or body.length_mm is not None)
+    known = body.thickness_mm is not None and body.thickness_band_mm is None
+    sized = known and (body.shape == "sphere" or body.length_mm is not None)
     sized = sized and (body.shape != "plane" or body.width_mm is not None)
     if body.wet_mass_g is None or body.dry_mass_g is not None or body.moisture is not None or sized:
         return []
@@ -217,6 +244,8 @@ def _thickness(facts: Facts, part: Part, kind: Kind, assumed: list[Assumption]) 
     if part.thickness_mm is not None:
         return part.thickness_mm, shape
     if facts.thickness_mm is not None:
+        if why := too_thick(facts, part):
+            raise NoKind("thickness", f"the thickness of {part.span or part.material} is not known: {why}")
         if len(facts.parts) > 1:
             why = f"it is the object's, which has {len(facts.parts)} parts; this part's own was not given"
             assumed.append(_taken("thickness", f"{facts.thickness_mm:g} mm", why))

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 import re
 
+from strandline.knowledge.thicknesses import LEAST_FACTOR, usual
 from strandline.pipeline.drying_kinds import NoKind
-from strandline.things.drying import Assumption
+from strandline.things.drying import Assumption, Band
 from strandline.things.facts import Facts, Part
 
 SOLID = ("wood", "bone", "stone")
@@ -42,9 +44,8 @@ LONG_ENOUGH = 4
 """Letters a word has at least to be looked for at the end of another, as in toolchest; box and jar too."""
 
 
-def hollow_words(text: str) -> list[str]:
+def hollow_words(text: str, known: frozenset[str] = HOLLOW_WORDS | MADE_OF_PIECES) -> list[str]:
     """Words of a text that name a hollow thing, or one made of thinner pieces."""
-    known = HOLLOW_WORDS | MADE_OF_PIECES
     endings = tuple(one for one in known if len(one) >= LONG_ENOUGH or one in {"box", "jar"})
     found = []
     for word in re.findall(r"[^\W\d_]+", text.lower()):
@@ -59,6 +60,54 @@ def says_its_thickness(facts: Facts, part: Part) -> bool:
     solid = part.material not in THIN and (part.family in SOLID or part.material in SOLID_MATERIALS)
     hollow = {*part.features, *facts.features} & MADE_HOLLOW or hollow_words(f"{facts.title} {facts.klass}")
     return len(facts.parts) == 1 and solid and not hollow
+
+
+def usual_thickness(facts: Facts, part: Part, assumed: list[Assumption]) -> tuple[Band, str] | None:
+    """The usual thickness of such a thing within its outer sizes, and its shape; None where none is known.
+
+    What is said of the part goes before what is said of the object.
+    """
+    found = usual(part.material, part.family, f"{part.name} {part.span}", facts.title)
+    if found is None:
+        return None
+    most, why_most = _most(facts, part)
+    band = capped(found.band_mm, most)
+    whys = [f"it was not given; usual for {found.name}", *([why_most] if band != found.band_mm else [])]
+    value = f"{band[0]:.3g} to {band[2]:.3g} mm (likely {band[1]:.3g} mm)"
+    why = "; ".join([*whys, *found.notes])
+    assumed.append(Assumption("thickness", value, why, found.source, found.confidence))
+    return band, found.shape
+
+
+def too_thick(facts: Facts, part: Part) -> str:
+    """Why the thickness of an object of several parts is not that of this one; nothing where it may be."""
+    found = usual(part.material, part.family, f"{part.name} {part.span}", facts.title)
+    given = facts.thickness_mm
+    if len(facts.parts) < 2 or given is None or found is None or given <= found.band_mm[2]:
+        return ""
+    return f"the object's {given:g} mm are more than is usual for {found.name}; another part has them"
+
+
+def capped(band: Band, most_mm: float) -> Band:
+    """The band below what the outer sizes leave room for; still no narrower than any band is."""
+    low, mid, high = band
+    if high <= most_mm:
+        return band
+    low = min(low, most_mm / LEAST_FACTOR)
+    return low, float(f"{min(mid, math.sqrt(low * most_mm)):.3g}"), most_mm
+
+
+def _most(facts: Facts, part: Part) -> tuple[float, str]:
+    """How thick the part can be at most, and why: the smallest outer size, of what is hollow half of it."""
+    given = (facts.length_mm, facts.width_mm, facts.height_mm, facts.diameter_mm)
+    sizes = [one for one in given if one is not None]
+    if not sizes:
+        return math.inf, ""
+    named = f"{facts.title} {facts.klass}" if len(facts.parts) == 1 else part.name
+    features = {*part.features, *(facts.features if len(facts.parts) == 1 else ())}
+    if features & MADE_HOLLOW or hollow_words(named, HOLLOW_WORDS):
+        return min(sizes) / 2.0, f"no wall of a hollow thing is thicker than half of {min(sizes):g} mm"
+    return min(sizes), f"nothing of it is thicker than {min(sizes):g} mm, the smallest size given"
 
 
 def spread(facts: Facts, part: Part, thickness: float | None) -> tuple[float | None, float | None]:

@@ -48,7 +48,8 @@ class WetBody:
     ``kind`` is the key of a timber or another body, or a material's key of the care rules; ``known_by`` says
     how it is known (stated / assumed / family). ``thickness_mm`` is the least dimension, for a cylinder or
     sphere the diameter. ``faces``: how many broad faces are open. ``surfaces``: what makes it mould sooner.
-    ``out_h``: hours since it came out of the water.
+    ``out_h``: hours since it came out of the water. ``thickness_band_mm`` stands where nobody gave a
+    thickness: what such things usually have, with ``thickness_mm`` as its middle.
     """
 
     tag: str
@@ -71,6 +72,7 @@ class WetBody:
     painted: bool = False
     surfaces: tuple[str, ...] = ()
     cover: CoverState | None = None
+    thickness_band_mm: Band | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,8 +19,10 @@ def hours_until(
     later_rh: float,
     later_m_s: float,
     share_left: float,
+    measured_m2_s: float = 0.0,
+    activation_kj_mol: float = 0.0,
 ) -> float:
     """Hours until the share is left, through a first climate and a later one."""
-    slab = PorousSlab(thickness_m, faces, start_kg_m3, critical_kg_m3, mu)
+    slab = PorousSlab(thickness_m, faces, start_kg_m3, critical_kg_m3, mu, measured_m2_s, activation_kj_mol)
     course = [Segment(hours, temp_c, rh, transfer_m_s), Segment(1.0, later_c, later_rh, later_m_s)]
     return two_stage(slab, course).hours_until(share_left)

@@ -40,6 +40,26 @@ CASES = (
     (0.012, 1, 220.0, 80.0, 18.0, 20.0, (30.0, 0.40, 0.006), (20.0, 0.50, 0.003), 0.02),
 )
 
+CREEPING = (
+    # the same, and the diffusivity of the second stage at 25 degC in dry air, and its energy in J/mol
+    (0.005, 1, 200.0, 80.0, 25.0, 1000.0, (25.0, 0.00, 0.010), (25.0, 0.00, 0.010), 0.0, 4.75e-9, 30700.0),
+    (0.050, 2, 200.0, 80.0, 25.0, 100.0, (15.0, 0.60, 0.003), (25.0, 0.40, 0.003), 0.02, 4.75e-9, 30700.0),
+    (0.030, 1, 130.0, 60.0, 25.0, 48.0, (10.0, 0.70, 0.002), (20.0, 0.50, 0.005), 0.10, 3.00e-9, 27100.0),
+    (0.065, 2, 230.0, 90.0, 12.0, 200.0, (20.0, 0.50, 0.003), (30.0, 0.30, 0.006), 0.05, 2.30e-9, 29500.0),
+    (0.020, 1, 40.0, 90.0, 12.0, 24.0, (20.0, 0.50, 0.003), (20.0, 0.50, 0.003), 0.05, 2.30e-9, 29500.0),
+    (0.020, 1, 230.0, 90.0, 12.0, 24.0, (20.0, 0.50, 0.003), (20.0, 0.50, 0.003), 0.05, 0.50e-9, 29500.0),
+)
+
+
+def rim_resistance(case: tuple[Any, ...], temp_c: float) -> float:
+    """Resistance of a metre of dry rim: vapour's, or the lower one that a measured second stage means."""
+    full, spread = drive_and_diffusivity(temp_c, 0.0)
+    vapour = case[4] / spread
+    if len(case) == 9:
+        return vapour
+    warmer = math.exp(case[10] / 8.314 * (1.0 / 298.15 - 1.0 / (temp_c + 273.15)))
+    return min(vapour, 2.0 * full / (min(case[2], case[3]) * case[9] * warmer))
+
 
 def drive_and_diffusivity(temp_c: float, rh: float) -> tuple[float, float]:
     """Vapour difference between a wet face and the room [kg/m3]; diffusivity of vapour in air [m2/s]."""
@@ -51,7 +71,7 @@ def drive_and_diffusivity(temp_c: float, rh: float) -> tuple[float, float]:
 
 def by_layers(case: tuple[Any, ...], layers: int = 20000) -> float:
     """Hours until the share is left, by emptying thin layers one after another."""
-    thickness, faces, start, critical, mu, switch_h, first, second, share = case
+    thickness, faces, start, critical, _, switch_h, first, second, share = case[:9]
     depth, front = thickness / faces, min(start, critical)
     surplus, wanted, left, clock = (start - front) * depth, share * start * depth, start * depth, 0.0
 
@@ -59,8 +79,8 @@ def by_layers(case: tuple[Any, ...], layers: int = 20000) -> float:
         nonlocal clock
         while water > 0.0:
             climate, end = (first, switch_h * 3600.0) if clock < switch_h * 3600.0 else (second, math.inf)
-            drive, spread = drive_and_diffusivity(*climate[:2])
-            rate = drive / (1.0 / climate[2] + mu * rim / spread)
+            drive, _ = drive_and_diffusivity(*climate[:2])
+            rate = drive / (1.0 / climate[2] + rim_resistance(case, climate[0]) * rim)
             used = min(water / rate, end - clock)
             clock, water = clock + used, water - rate * used
             if used == end - clock:
@@ -83,17 +103,18 @@ def by_radau(case: tuple[Any, ...]) -> float:
     """Hours until the share is left, by Radau on the water left."""
     from scipy.integrate import solve_ivp  # only here: the other solver needs nothing
 
-    thickness, faces, start, critical, mu, switch_h, first, second, share = case
+    thickness, faces, start, critical, _, switch_h, first, second, share = case[:9]
     depth, front = thickness / faces, min(start, critical)
     wanted, water, clock = share * start * depth, start * depth, 0.0
     for climate, end in ((first, switch_h * 3600.0), (second, 1e10)):
-        drive, spread = drive_and_diffusivity(*climate[:2])
+        drive, _ = drive_and_diffusivity(*climate[:2])
+        hold = rim_resistance(case, climate[0])
 
         def slope(
-            _t: float, left: Any, climate: Any = climate, drive: float = drive, spread: float = spread
+            _t: float, left: Any, film: float = climate[2], drive: float = drive, hold: float = hold
         ) -> Any:
             rim = max(0.0, depth - max(left[0], 0.0) / front) if left[0] < front * depth else 0.0
-            return [-drive / (1.0 / climate[2] + mu * rim / spread)]
+            return [-drive / (1.0 / film + hold * rim)]
 
         def there(_t: float, left: Any) -> float:
             return left[0] - wanted
@@ -118,14 +139,16 @@ def main() -> None:
         print(
             f"porous.sorptivity_m_s05,diffusivity_full_m2_s=1e-6;exponent={n:g},{float(solved.sorptivity()):.6e}"
         )
-    for case in CASES:
+    for case in (*CASES, *CREEPING):
         layers, radau = by_layers(case), by_radau(case)
-        thickness, faces, start, critical, mu, switch_h, first, second, share = case
+        thickness, faces, start, critical, mu, switch_h, first, second, share = case[:9]
         inputs = (
             f"thickness_m={thickness};faces={faces};start_kg_m3={start};critical_kg_m3={critical};mu={mu};"
             f"hours={switch_h};temp_c={first[0]};rh={first[1]};transfer_m_s={first[2]};"
             f"later_c={second[0]};later_rh={second[1]};later_m_s={second[2]};share_left={share}"
         )
+        if len(case) > 9:
+            inputs += f";measured_m2_s={case[9]:g};activation_kj_mol={case[10] / 1000.0:g}"
         print(f"capillary.hours_until,{inputs},{layers:.3f},gap {abs(layers / radau - 1.0):.1e}")
 
 
