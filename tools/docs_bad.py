@@ -192,6 +192,7 @@ ARGUMENTS = (
 
 ROOM = "--room-c 12 --room-rh 60"
 OAK = f"--kind oak --thickness-mm 25 {ROOM}"
+SHARED = "--shared-room-m3 180 --air-changes 0.3 --outside 11,92%"
 
 
 def dry(what: str, more: str) -> Case:
@@ -226,10 +227,36 @@ DRYING = (
     dry("a cover there is none of", f"{OAK} --cover blanket"),
     dry("a gap without a cover", f"{OAK} --gap hole,6,side,4"),
     dry("a gap without its count", f"{OAK} --cover pe_50 --gap hole,6,side"),
+    dry("a change of a cover at no hour", f"{OAK} --cover pe_50 --then soon,off"),
+    dry("changes of a cover out of order", f"{OAK} --cover pe_50 --then 72,shut --then 24,off"),
+    dry("a cover changed after it is off", f"{OAK} --cover pe_50 --then 24,off --then 72,shut"),
     dry("gaps larger than their sheet", f"{OAK} --cover pe_50 --sheet-area-m2 0.1 --gap hole,400,top,1"),
     dry("a chart that is no SVG", f"{OAK} --chart oak.png"),
     Case("a thickness beside a list", f"dry good.csv --thickness-mm 25 {ROOM}", "none", b""),
     dry("only the measured of no list", f"{OAK} --measured-only"),
+    dry("air changes of no room", f"{OAK} --air-changes 0.3"),
+    dry("a shared room without its air changes", f"{OAK} --shared-room-m3 180 --outside 11,92%"),
+    dry("a shared room without the air outside", f"{OAK} --shared-room-m3 180 --air-changes 0.3"),
+    dry("half of the air outside", f"{OAK} --shared-room-m3 180 --air-changes 0.3 --outside 11"),
+    dry(
+        "outside air back to front",
+        f"{OAK} --shared-room-m3 180 --air-changes 0.3 --outside 72,11,92% --outside 24,4,70%",
+    ),
+    dry("outside air beyond all weather", f"{OAK} --shared-room-m3 180 --air-changes 0.3 --outside 60,20%"),
+    dry(
+        "a shared room that changes by itself",
+        f"--kind oak --thickness-mm 25 --room 72,9,70% {SHARED}",
+    ),
+    dry("a shared room of no size", f"{OAK} --shared-room-m3 0 --air-changes 0.3 --outside 11,92%"),
+    dry("a humidistat without its machine", f"{OAK} {SHARED} --humidistat-rh 55"),
+    dry(
+        "a machine rated in frost",
+        f"{OAK} {SHARED} --dehumidifier-l-per-day 20 --dehumidifier-rated-at -5,80%",
+    ),
+    dry(
+        "a machine in a room that all but freezes",
+        f"--kind oak --thickness-mm 25 --room-c 0.5 --room-rh 80 {SHARED} --dehumidifier-l-per-day 20",
+    ),
     Case("a tag nobody has", f"dry good.csv --as-of {AS_OF} --show 9999 {ROOM}", "none", b""),
     Case(
         "a list with a dry weight above the wet one",

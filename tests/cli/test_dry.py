@@ -16,7 +16,8 @@ from click.testing import Result
 from jsonschema import Draft202012Validator
 
 from strandline.cli import dry_run
-from strandline.cli.dry_given import gap_from, stretch_from
+from strandline.cli.dry_cover import changes_from, gap_from
+from strandline.cli.dry_given import stretch_from
 from strandline.cli.dry_options import COATINGS
 from strandline.cli.dry_table import assumed_thickness, measure_first
 from strandline.exchange.dry_json import dry_schema
@@ -29,6 +30,7 @@ from tests.exchange.drying_making import BODY, QUESTION, fake_forecast, forecast
 
 ROOM = ("--room-c", "12", "--room-rh", "60")
 OAK = ("--kind", "oak", "--thickness-mm", "25")
+COVERED = (*OAK, *ROOM, "--cover", "pe_50")
 BOARDS = (
     "tag,title,materials,thickness_mm,water\n"
     "0001,Bench,beech,45,brackish\n"
@@ -165,8 +167,10 @@ def test_a_list_as_a_table(tmp_path: Path) -> None:
     assert usual.split()[:6] == "0004 p1 oak (as one of".split()
     assert "6-45 mm?" in usual
     told = "Thickness not given, so reckoned over what such things usually have: 1 of 3, marked '?'."
-    assert told in lines
-    assert "Measure first, where a thickness would say most: 0004 Board without a size." in lines
+    assert told in " ".join(result.stdout.split())
+    assert "Measure first, where a thickness would say most: 0004 Board without a size." in " ".join(
+        result.stdout.split()
+    )
     assert "Where nobody gave a thickness, the body is reckoned over all" in result.stdout
     assert "(metal, glass ...)" in result.stdout
     assert "thing 0" not in result.stdout, "the long form stands under --show"
@@ -420,6 +424,20 @@ REFUSED: list[tuple[str, tuple[str, ...], str]] = [
     ("a gap of no cover", (*OAK, *ROOM, "--gap", "hole,6,side,4"), "--gap is of a cover"),
     ("a sheet of no cover", (*OAK, *ROOM, "--sheet-area-m2", "2"), "--sheet-area-m2 is of a cover"),
     ("air of no cover", (*OAK, *ROOM, "--air-litres", "2"), "--air-litres is of a cover"),
+    ("a change of no cover", (*OAK, *ROOM, "--then", "72,off"), "--then is of a cover"),
+    ("a change at no hour", (*COVERED, "--then", "soon,off"), "--then wants HOUR,GAP"),
+    ("a change to nothing", (*COVERED, "--then", "72"), "--then wants HOUR,GAP"),
+    ("a change before now", (*COVERED, "--then", "-3,off"), "--then: the hour is above 0"),
+    ("a change to no opening", (*COVERED, "--then", "72,wide"), "--then: an opening wants hole"),
+    ("a change nowhere", (*COVERED, "--then", "72,hole,6,corner,4"), "top, side or bottom"),
+    ("hours out of order", (*COVERED, "--then", "72,shut", "--then", "24,off"), "24 h comes after 72 h"),
+    ("a cover that is gone", (*COVERED, "--then", "24,off", "--then", "72,shut"), "off from hour 24"),
+    ("shut and open", (*COVERED, "--then", "24,shut", "--then", "24,hole,6,top,1"), "hour 24 is shut or off"),
+    (
+        "a change larger than the sheet",
+        (*COVERED, "--sheet-area-m2", "0.1", "--then", "24,hole,400,top,1"),
+        "--then: the openings add up to 0.13 m2",
+    ),
     ("a gap without a count", (*OAK, *ROOM, "--cover", "pe_50", "--gap", "hole,6,side"), "--gap wants hole"),
     (
         "a gap of another kind",
@@ -489,7 +507,24 @@ def test_a_wrong_call_with_a_list(what: str, arguments: tuple[str, ...], named: 
 
 def test_gaps_and_stretches_read_what_help_says() -> None:
     assert gap_from("slit,100x5,top,1").length_mm == 100.0
+    changes = changes_from(("72,slit,100x5,top,2", "72,hole,6,side,4", "96,shut", "240,off"))
+    assert [one.from_h for one in changes] == [72.0, 96.0, 240.0]
+    assert [None if one.gaps is None else len(one.gaps) for one in changes] == [2, 0, None]
     assert stretch_from("72,9,70%").rh == 0.7
+
+
+def test_a_cover_that_is_changed_later() -> None:
+    """Opened on day three and off on day ten: said in words and in JSON."""
+    arguments = ("dry", *COVERED, "--days", "60", "--members", "8", "--as-of", AS_OF)
+    then = ("--then", "72,slit,60x20,top,2", "--then", "240,off")
+    told = " ".join(run(*arguments, *then).stdout.split())
+    assert "openings: none; from hour 72 2 x slit 60 x 20 mm, top; from hour 240 off" in told
+    changed, stays = (json.loads(run(*arguments, *more, "--json").stdout) for more in (then, ()))
+    (body,), (other,) = changed["bodies"], stays["bodies"]
+    assert [one["from_h"] for one in body["body"]["cover"]["later"]] == [72, 240]
+    assert body["body"]["cover"]["later"][1]["gaps"] is None
+    assert other["body"]["cover"]["later"] == []
+    assert not list(Draft202012Validator(dry_schema()).iter_errors(changed))
 
 
 def test_help_names_every_cover_and_coating() -> None:

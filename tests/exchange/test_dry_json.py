@@ -117,7 +117,7 @@ def test_the_schema_refuses(path: tuple[Any, ...], value: object) -> None:
     assert faults(document)
 
 
-CAME_LATER = {"body": {"thickness_band_mm"}}
+CAME_LATER = {"cover": {"later"}, "body": {"thickness_band_mm"}}
 """Keys that were added within version 1."""
 
 

@@ -21,9 +21,7 @@ HELPERS: Mapping[str, str] = {
 """Modules of the physics that need no values from outside, each with its reason."""
 
 TOGETHER: Mapping[str, str] = {
-    "dehumidifier": "room",
     "diffusion": "wood",
-    "openings": "enclosure",
     "diffusivity": "engine",
     "grid": "engine",
     "isotherm": "sorption",
@@ -32,8 +30,8 @@ TOGETHER: Mapping[str, str] = {
     "lanes_strain": "strain",
     "schedule_run": "strain",
 }
-"""Modules whose values stand under another module: parts of one engine, one form of one equation, and three
-that fall short of fifteen alone and are counted with the subject they belong to."""
+"""Modules whose values stand under another module: parts of one engine, one form of one equation, and one
+that falls short of fifteen alone and is counted with the subject it belongs to."""
 
 
 PARTS: Mapping[str, str] = {"nonlinear": "engine"}

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from strandline.cli.dry_options import Given, around_options, body_options, list_choice
+from strandline.cli.dry_options import Given, around_options, body_options, list_choice, room_options
 from strandline.cli.shared import maybe_list_options
 
 
@@ -15,6 +15,7 @@ from strandline.cli.shared import maybe_list_options
 @maybe_list_options
 @body_options
 @around_options
+@room_options
 @list_choice
 @click.option("--json", "as_json", is_flag=True, help="Write strandline.dry/1 to standard output.")
 @click.option(

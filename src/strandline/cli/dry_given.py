@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from itertools import pairwise
 
+from strandline.cli.dry_cover import cover_from, number_in
 from strandline.cli.dry_options import (
     COLDEST_C,
     DAMPEST_TARGET,
@@ -17,18 +17,13 @@ from strandline.cli.dry_options import (
 )
 from strandline.cli.dry_words import Told, told_by
 from strandline.cli.shared import UserError
-from strandline.knowledge.covers import covers
 from strandline.pipeline.drying import Asked, kind_surfaces, weight_unused
 from strandline.pipeline.drying_kinds import Kind, NoKind, kind_of_words
-from strandline.things.drying import Assumption, CoverState, DryingQuestion, Gap, Stretch, WetBody
+from strandline.things.drying import Assumption, DryingQuestion, Stretch, WetBody
 
-PLACES = ("top", "side", "bottom")
-LEAST_GAP_MM, LARGEST_HOLE_MM, LONGEST_SLIT_MM, MOST_GAPS = 0.01, 3000.0, 10_000.0, 10_000
-MM2_IN_M2 = 1e6
 ONE, ONLY = "one", "p1"
 """Tag and part of a body that was asked about by itself."""
 
-GAP_WANTS = "--gap wants hole,DIAMETER,PLACE,COUNT or slit,LENGTHxWIDTH,PLACE,COUNT in mm"
 ROOM_WANTS = "--room wants UNTIL_H,C,RH%, for example 72,9,70%"
 
 BODY_OPTIONS = (
@@ -160,82 +155,24 @@ def _check_water(given: Given) -> None:
         raise UserError("--moisture-percent and --wet-mass-g both say how wet it is; give one of them")
 
 
-def cover_from(given: Given) -> CoverState | None:
-    """The cover the options describe, or none; UserError."""
-    if given.cover is None:
-        for name, value in (
-            ("--gap", given.gaps),
-            ("--sheet-area-m2", given.sheet_area_m2),
-            ("--air-litres", given.air_litres),
-        ):
-            if value:
-                raise UserError(f"{name} is of a cover; say which with --cover")
-        return None
-    if given.cover not in covers():
-        raise UserError(f"--cover: there is no sheet '{given.cover}'; there are {', '.join(covers())}")
-    gaps = tuple(gap_from(text) for text in given.gaps)
-    open_mm2 = sum(_area_mm2(gap) * gap.count for gap in gaps)
-    if given.sheet_area_m2 is not None and open_mm2 >= given.sheet_area_m2 * MM2_IN_M2:
-        raise UserError(
-            f"--gap: the openings add up to {open_mm2 / MM2_IN_M2:.2g} m2, "
-            f"and the whole sheet has {given.sheet_area_m2:g} m2"
-        )
-    return CoverState(given.cover, given.sheet_area_m2, given.air_litres, gaps)
-
-
-def _area_mm2(gap: Gap) -> float:
-    area = gap.length_mm * gap.width_mm
-    return area * math.pi / 4 if gap.kind == "hole" else area
-
-
-def gap_from(text: str) -> Gap:
-    """``hole,6,side,4`` or ``slit,100x5,top,1``; UserError."""
-    pieces = [piece.strip() for piece in text.split(",")]
-    if len(pieces) != 4 or pieces[0] not in {"hole", "slit"}:
-        raise UserError(f"{GAP_WANTS}; got '{text}'")
-    kind, sizes, place, count = pieces
-    long_side, short_side = _gap_size(kind, sizes, text)
-    if place not in PLACES:
-        raise UserError(f"--gap: the place of an opening is top, side or bottom; got '{place}' in '{text}'")
-    if not (count.isdecimal() and 1 <= int(count) <= MOST_GAPS):
-        raise UserError(
-            f"--gap: the count is a whole number from 1 to {MOST_GAPS}; got '{count}' in '{text}'"
-        )
-    return Gap(kind, long_side, short_side, place, int(count))
-
-
-def _gap_size(kind: str, sizes: str, text: str) -> tuple[float, float]:
-    """Length and width in mm, the longer first."""
-    held = [_float(piece) for piece in sizes.lower().split("x")]
-    known = [one for one in held if one is not None]
-    if len(known) != len(held) or len(held) != (1 if kind == "hole" else 2):
-        raise UserError(f"{GAP_WANTS}; got '{text}'")
-    long_side, short_side = max(known), min(known)
-    longest = LARGEST_HOLE_MM if kind == "hole" else LONGEST_SLIT_MM
-    if not LEAST_GAP_MM <= short_side <= LARGEST_HOLE_MM or long_side > longest:
-        raise UserError(f"--gap: a {kind} measures from {LEAST_GAP_MM:g} to {longest:g} mm; got '{text}'")
-    return long_side, short_side
-
-
-def _float(text: str) -> float | None:
-    try:
-        found = float(text)
-    except ValueError:
-        return None
-    return found if math.isfinite(found) else None
-
-
 def question_from(given: Given) -> DryingQuestion:
     """Room, days, target, members, seed; UserError where the room is not said or said twice."""
     room = _room(given)
     return DryingQuestion(
         room=room,
         days=given.days,
-        target_rh=(given.target_rh if given.target_rh is not None else target_in(room)) / 100.0,
+        target_rh=_target(given, room) / 100.0,
         moving_air=given.moving_air,
         members=given.members,
         seed=given.seed,
     )
+
+
+def _target(given: Given, room: Sequence[Stretch]) -> float:
+    """The humidity (%) to reckon to; a room that is shared does not stay as damp as it starts."""
+    if given.target_rh is not None:
+        return given.target_rh
+    return USUAL_TARGET if given.shared_room_m3 is not None else target_in(room)
 
 
 def target_in(room: Sequence[Stretch]) -> float:
@@ -281,7 +218,7 @@ def _room(given: Given) -> tuple[Stretch, ...]:
 def stretch_from(text: str) -> Stretch:
     """``72,9,70%``; UserError."""
     pieces = [piece.strip() for piece in text.split(",")]
-    numbers = [_float(piece.removesuffix("%") if n == 2 else piece) for n, piece in enumerate(pieces)]
+    numbers = [number_in(piece.removesuffix("%") if n == 2 else piece) for n, piece in enumerate(pieces)]
     if len(numbers) != 3 or None in numbers:
         raise UserError(f"{ROOM_WANTS}; got '{text}'")
     until, temp, percent = (one or 0.0 for one in numbers)

@@ -113,6 +113,9 @@ def around_options(command: F) -> F:
                      help="Openings of the cover, in mm: hole,DIAMETER,PLACE,COUNT or "
                           "slit,LENGTHxWIDTH,PLACE,COUNT; PLACE is top, side or bottom. "
                           "For example hole,6,side,4 or slit,100x5,top,1. May be repeated."),
+        click.option("--then", multiple=True, metavar="HOUR,GAP",
+                     help="From which hour from now its openings are these: 72,slit,100x5,top,2; 72,shut; "
+                          "240,off takes it off. May be repeated; those of one hour go together."),
         click.option("--room-c", type=RoomTemperature(COLDEST_C, WARMEST_C),
                      help="The room's temperature (C)."),
         click.option("--room-rh", type=Number(1, 100), help="The room's relative humidity (%)."),
@@ -129,6 +132,37 @@ def around_options(command: F) -> F:
                      help="How often it is reckoned, each time with other numbers from within their doubt."),
         click.option("--seed", type=click.IntRange(0, 2**31 - 1), default=1, show_default=True,
                      help="The same seed gives the same figures."),
+    )  # fmt: skip
+
+
+DRIER_KINDS = ("refrigerant", "refrigerant_low_temperature", "desiccant")
+"""Kinds of dehumidifiers; the first is taken where none is named."""
+
+
+def room_options(command: F) -> F:
+    """Options for a room whose air the things in it wet."""
+    return _all(
+        command,
+        click.option("--shared-room-m3", type=Number(1, 100_000),
+                     help="The room's volume: then what all things give off wets its air, --room-rh is its "
+                          "humidity at the start, and --air-changes and --outside are needed."),
+        click.option("--air-changes", type=Number(0, 50),
+                     help="How often an hour the room's air is changed: 0.3 with all shut, 1 in a draughty "
+                          "room. Taken as known to a factor of two."),
+        click.option("--outside", "outside", multiple=True, metavar="[UNTIL_H,]C,RH%",
+                     help="The air that comes in: how warm, how damp, for example 11,92%; where it changes, "
+                          "until which hour from now, 72,11,92%. May be repeated; the last holds on."),
+        click.option("--dehumidifier-l-per-day", type=Number(0.1, 2000),
+                     help="What all dehumidifiers in it are rated at; what they take in this room is "
+                          "reckoned. Without it there is none."),
+        click.option("--dehumidifier-kind", type=click.Choice(DRIER_KINDS),
+                     help="refrigerant takes little in the cold; refrigerant_low_temperature thaws its coil "
+                          "by hot gas; desiccant is a wheel.  [default: refrigerant]"),
+        click.option("--dehumidifier-rated-at", metavar="C,RH%",
+                     help="The air it is rated in, from its plate or leaflet.  "
+                          "[default: 30,80%; of a desiccant 20,60%]"),
+        click.option("--humidistat-rh", type=Number(20, 95),
+                     help="The dehumidifier rests in air drier than this (%).  [default: it never rests]"),
     )  # fmt: skip
 
 
@@ -161,6 +195,7 @@ class Given:
     sheet_area_m2: float | None
     air_litres: float | None
     gaps: tuple[str, ...]
+    then: tuple[str, ...]
     room_c: float | None
     room_rh: float | None
     rooms: tuple[str, ...]
@@ -177,3 +212,10 @@ class Given:
     chart: Path | None
     show: str | None
     measured_only: bool
+    shared_room_m3: float | None
+    air_changes: float | None
+    outside: tuple[str, ...]
+    dehumidifier_l_per_day: float | None
+    dehumidifier_kind: str | None
+    dehumidifier_rated_at: str | None
+    humidistat_rh: float | None

@@ -30,6 +30,7 @@ from strandline.things.drying import (
     DryingForecast,
     DryingQuestion,
     Flag,
+    Gap,
     MouldForecast,
     Series,
     StrainAgainst,
@@ -45,7 +46,7 @@ ASSUMED = {
     "thickness_mm": "thickness",
     "dry_mass_g": "dry weight",
 }
-ALWAYS_SAID = ("untried", "fast_side")
+ALWAYS_SAID = ("untried", "fast_side", "shared_room")
 """Flags that the last lines of every answer say anyway."""
 
 
@@ -165,6 +166,8 @@ def _circumstances(one: DryingForecast, question: DryingQuestion) -> Iterator[st
     stretches = [f"{each.temp_c:g} C and {percent(each.rh)}" for each in question.room]
     until_h = [f" until {each.until_h:g} h" for each in question.room[:-1]] + [""]
     room = ", then ".join(f"{air}{end}" for air, end in zip(stretches, until_h, strict=True))
+    if any(flag.key == "shared_room" for flag in one.flags):
+        room += " at first, then the air it shares"
     moving = ", moving air" if question.moving_air else ""
     how = "three readings" if one.model == "two_stage" else f"{question.members} {counted(one)}"
     yield f"Room: {room}{moving}; {question.days:g} d ahead, {how}, seed {question.seed}"
@@ -176,13 +179,21 @@ def _circumstances(one: DryingForecast, question: DryingQuestion) -> Iterator[st
 def _cover(cover: CoverState | None) -> str:
     if cover is None:
         return "none"
-    gaps = [
+    later = [
+        f"; from hour {one.from_h:g} {'off' if one.gaps is None else _gaps(one.gaps)}" for one in cover.later
+    ]
+    return f"{cover.sheet}, openings: {_gaps(cover.gaps)}{''.join(later)}"
+
+
+def _gaps(gaps: Sequence[Gap]) -> str:
+    """Openings in words."""
+    told = [
         f"{gap.count} x {gap.kind} "
         + (f"{gap.length_mm:g}" if gap.kind == "hole" else f"{gap.length_mm:g} x {gap.width_mm:g}")
         + f" mm, {gap.place}"
-        for gap in cover.gaps
+        for gap in gaps
     ]
-    return f"{cover.sheet}, openings: {'; '.join(gaps) or 'none'}"
+    return " and ".join(told) or "none"
 
 
 def _course(series: Series) -> Iterator[str]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -14,7 +16,7 @@ from strandline.physics.enclosure import Climate, Cover, outer_conductance
 from strandline.physics.engine import OPEN_M_S
 from strandline.physics.openings import Opening
 from strandline.physics.vapour import diffusivity_schirmer_m2_s
-from strandline.things.drying import Assumption, CoverState, DryingQuestion, Stretch, WetBody
+from strandline.things.drying import Assumption, CoverState, DryingQuestion, Gap, Stretch, WetBody
 
 COVER_RH = 0.95
 SHEET_OVER_BODY, AIR_OVER_BODY_M = 1.6, 0.03
@@ -24,36 +26,97 @@ OPEN_AIR_M = 0.01
 
 @dataclass(frozen=True, slots=True)
 class Around:
-    """Members' conductances [m/s]: at the surface, and from the cover's air to the room for each stretch."""
+    """For each stretch: members' conductances [m/s] at the surface and from the cover's air to the room, and
+    the depth of that air."""
 
-    surface_m_s: Floats
+    surface_m_s: tuple[Floats, ...]
     outer_m_s: tuple[Floats, ...]
-    air_depth_m: float
+    air_depth_m: tuple[float, ...]
     assumed: tuple[Assumption, ...]
     regime: str
 
 
+def with_changes(question: DryingQuestion, cover: CoverState | None) -> DryingQuestion:
+    """The question with a stretch of its own for each state of a cover.
+
+    Raises ValueError for changes that are not in order, or that follow the taking off.
+    """
+    changes = () if cover is None else cover.later
+    hours = [0.0, *(change.from_h for change in changes)]
+    if not all(before < after for before, after in pairwise(hours)):
+        raise ValueError("each change of a cover comes later than the one before, and after now")
+    if any(change.gaps is None for change in changes[:-1]):
+        raise ValueError("a cover that was taken off is changed no more")
+    room = []
+    begin = 0.0
+    for number, stretch in enumerate(question.room):
+        last = number + 1 == len(question.room)
+        end = max(stretch.until_h, hours[-1] + 1.0) if last else stretch.until_h
+        room += [replace(stretch, until_h=hour) for hour in hours if begin < hour < end]
+        room.append(replace(stretch, until_h=end))
+        begin = end
+    return replace(question, room=tuple(room))
+
+
+def cover_at(cover: CoverState | None, hour: float) -> CoverState | None:
+    """The cover as it stands from an hour on; None where there is none, or none any more."""
+    if cover is None:
+        return None
+    gaps: tuple[Gap, ...] | None = cover.gaps
+    for change in cover.later:
+        if change.from_h <= hour:
+            gaps = change.gaps
+    return None if gaps is None else replace(cover, gaps=gaps, later=())
+
+
 def around(wet: WetBody, question: DryingQuestion, size: Size, draws: Draws) -> Around:
-    """The members' conductances for one body.  Raises KeyError for an unknown coating or sheet."""
-    # A fan in the room does not reach what lies under a cover.
-    moved = question.moving_air and wet.cover is None
-    film = draws.of("film_m_s", wetting()["air"]["moving" if moved else "still"].bands["conductance_m_s"])
+    """The members' conductances for one body, each stretch of the room with one state of the cover.
+
+    Raises KeyError for an unknown coating or sheet.
+    """
+    begins = [0.0, *(stretch.until_h for stretch in question.room[:-1])]
+    covers_then = [cover_at(wet.cover, begin) for begin in begins]
     sd = draws.of("coating_sd_m", coating_row(wet.coating).bands["sd_m"])
     # A coating holds vapour back as this much still air would.
-    surface = 1.0 / (1.0 / film + sd / diffusivity_schirmer_m2_s(question.room[0].temp_c))
-    if wet.cover is None:
-        open_to = tuple(np.full(draws.members, OPEN_M_S) for _ in question.room)
-        return Around(surface, open_to, OPEN_AIR_M, (), "open")
-    cover, assumed = cover_of(wet.cover, size)
-    outer = []
-    regime = ""
-    for number, stretch in enumerate(question.room):
+    coat = sd / diffusivity_schirmer_m2_s(question.room[0].temp_c)
+    films = _films(question, covers_then, draws)
+    surface = tuple(1.0 / (1.0 / film + coat) for film in films)
+    outer: list[Floats] = []
+    depths: list[float] = []
+    assumed: tuple[Assumption, ...] = ()
+    regime, ranks = "open", None
+    for number, (state, stretch) in enumerate(zip(covers_then, question.room, strict=True)):
+        if state is None:
+            outer.append(np.full(draws.members, OPEN_M_S))
+            depths.append(OPEN_AIR_M)
+            continue
+        cover, assumed = cover_of(state, size)
         band, regime = _conductance(cover, size, stretch)
+        drawn = draws.of("cover_m_s" if number == 0 else f"cover_m_s in stretch {number + 1}", band)
         # One draw for all stretches: it is the same cover, known no better on another day.
-        outer.append(draws.of("cover_m_s" if number == 0 else f"cover_m_s in stretch {number + 1}", band))
-    ranks = np.argsort(np.argsort(outer[0]))
-    outer = [np.sort(values)[ranks] for values in outer]
-    return Around(surface, tuple(outer), cover.air_volume_m3 / size.open_m2, assumed, regime)
+        if ranks is None:
+            ranks = np.argsort(np.argsort(drawn))
+        outer.append(np.sort(drawn)[ranks])
+        depths.append(cover.air_volume_m3 / size.open_m2)
+    return Around(surface, tuple(outer), tuple(depths), assumed, regime)
+
+
+def _films(question: DryingQuestion, covers_then: Sequence[CoverState | None], draws: Draws) -> list[Floats]:
+    """Conductance of the film of air at the surface in each stretch.
+
+    A fan in the room does not reach what lies under a cover.
+    """
+    found: dict[bool, Floats] = {}
+    films = []
+    for state in covers_then:
+        moved = question.moving_air and state is None
+        if moved not in found:
+            band = wetting()["air"]["moving" if moved else "still"].bands["conductance_m_s"]
+            drawn = draws.of("film_m_s in the open" if found else "film_m_s", band)
+            ranks = [np.argsort(np.argsort(one)) for one in found.values()]
+            found[moved] = np.sort(drawn)[ranks[0]] if ranks else drawn
+        films.append(found[moved])
+    return films
 
 
 def cover_of(state: CoverState, size: Size) -> tuple[Cover, tuple[Assumption, ...]]:

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from strandline.drying.around import Around, around
+from strandline.drying.around import Around, around, with_changes
 from strandline.drying.cautions import (
     UNTRIED,
     assumed_of,
@@ -122,6 +122,7 @@ def prepared(wet: WetBody, question: DryingQuestion) -> Case | DryingForecast:
         return _none(wet, stuff.name, "no_body", f"not forecast: {stuff.why}")
     if isinstance(stuff, Other) and stuff.body.model == "film":
         return _none(wet, stuff.name, "film", "takes up next to no water: only its surface is wet")
+    question = with_changes(question, wet.cover)
     draws = Draws(question.members, question.seed, f"{wet.tag}|{wet.part}")
     size, halves = _sized(wet, stuff, draws)
     near = around(wet, question, size, draws)

@@ -88,10 +88,10 @@ def members_of(
                 made.isotherms[number][i],
                 made.diffusivities[number][i],
                 saturation_density_kg_m3(stretch.temp_c),
-                float(around.surface_m_s[i]),
+                float(around.surface_m_s[number][i]),
                 float(around.outer_m_s[number][i]),
-                around.air_depth_m,
-                cooling(float(around.surface_m_s[i]), OPEN_M_S, stretch.temp_c),
+                around.air_depth_m[number],
+                cooling(float(around.surface_m_s[number][i]), OPEN_M_S, stretch.temp_c),
                 relax_time_h(stretch.temp_c) if wood else FOREVER_H,
             )
             for number, stretch in enumerate(question.room)

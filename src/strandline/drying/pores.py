@@ -98,13 +98,13 @@ def pore_courses(
     wet: WetBody, slabs: Sequence[PorousSlab], question: DryingQuestion, around: Around
 ) -> list[TwoStage]:
     """The three readings, fastest first."""
-    film, outer = band_of(around.surface_m_s), [band_of(values) for values in around.outer_m_s]
+    films, outer = ([band_of(values) for values in one] for one in (around.surface_m_s, around.outer_m_s))
     starts = [0.0, *(stretch.until_h for stretch in question.room[:-1])]
     round_off = rounding(wet.shape)
     readings = []
     for place in ORDER:
         segments = []
-        for begin, stretch, one in zip(starts, question.room, outer, strict=True):
+        for begin, stretch, film, one in zip(starts, question.room, films, outer, strict=True):
             both = round_off * conductance_in_series_m_s(film[place], one[place])
             # What evaporates cools the wet face, and a colder face gives off less.
             slowed = both / (1.0 + cooling(film[place], one[place], stretch.temp_c))

@@ -24,6 +24,9 @@ from strandline.things.shared_room import (
 ABOVE = (0.65, 0.75, 0.95)
 DAY_H = 24.0
 MOST_RH = 1.5
+DEW_PER_H = 20.0
+"""So many times an hour, and as often for each change of the air, what is above saturation falls out as dew:
+fast enough to hold the air within a few thousandths of saturation where its changes are few."""
 INCOMING, GIVEN_OFF, BODIES = "incoming_air", "given_off", "bodies"
 
 
@@ -34,7 +37,7 @@ class RoomRun:
     course: Together
     room: SharedRoom
     machine_kg_h: Callable[[float], float]
-    source_kg_h: Callable[[float], float]
+    source_kg_h: Callable[[float, float], float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +61,7 @@ class _Water:
     given: Floats
     air: Floats
     machine: Floats
+    dew: Floats
     rise: Floats
 
 
@@ -137,6 +141,12 @@ def _down_h(hours: Floats, rh: Floats, level: float) -> float:
     return float(hours[k] + share * (hours[k + 1] - hours[k]))
 
 
+def dew_kg_h(volume_m3: float, saturation_kg_m3: float, air_change_per_h: float, rh: float) -> float:
+    """What falls out as dew in a room of this volume."""
+    often = DEW_PER_H * (1.0 + air_change_per_h)
+    return often * volume_m3 * saturation_kg_m3 * max(0.0, rh - 1.0)
+
+
 def _blown_kg_h(room: SharedRoom, rh: float, hour: float) -> float:
     """Vapour that the air change carries out."""
     flow = room.air_change_per_h * room.volume_m3
@@ -150,12 +160,15 @@ def _water(run: RoomRun) -> _Water:
     pairs = list(zip(rh.tolist(), hours.tolist(), strict=True))
     blown = np.array([_blown_kg_h(room, value, hour) for value, hour in pairs])
     taken = np.array([run.machine_kg_h(value) for value, _ in pairs])
-    others = np.array([run.source_kg_h(hour) for _, hour in pairs])
+    full = (room.volume_m3, room.saturation_kg_m3)
+    dew = np.array([dew_kg_h(*full, room.air_change_per_h, value) for value, _ in pairs])
+    others = np.array([run.source_kg_h(value, hour) for value, hour in pairs])
     return _Water(
         np.cumsum(course.given_kg) + _summed(hours, others),
         _summed(hours, blown),
         _summed(hours, taken),
-        room.volume_m3 * room.saturation_kg_m3 * (rh - rh[0]),
+        _summed(hours, dew),
+        full[0] * full[1] * (rh - rh[0]),
     )
 
 
@@ -189,8 +202,9 @@ def _balance(runs: Sequence[RoomRun], waters: Sequence[_Water], end: float) -> R
         ]
         return float(np.mean(at_end))
 
-    given, rise, air, machine = (mean(name) for name in ("given", "rise", "air", "machine"))
-    return RoomBalance(given, rise, air, machine, given - rise - air - machine)
+    names = ("given", "rise", "air", "machine", "dew")
+    given, rise, air, machine, dew = (mean(name) for name in names)
+    return RoomBalance(given, rise, air, machine, dew, given - rise - air - machine - dew)
 
 
 def _takes_kg_h(run: RoomRun, rh: float, hour: float) -> float:

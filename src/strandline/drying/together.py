@@ -8,12 +8,13 @@ rest are read as of any room.
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from strandline.drying.draws import Draws, Floats, band_of
+from strandline.drying.draws import Draws, Floats
 from strandline.drying.forecast import (
     BODIES_AT_ONCE,
     Case,
@@ -25,7 +26,7 @@ from strandline.drying.forecast import (
     sample_hours,
 )
 from strandline.drying.members import Members
-from strandline.drying.room_answer import RoomRun, RoomRuns, answer_of
+from strandline.drying.room_answer import RoomRun, RoomRuns, answer_of, dew_kg_h
 from strandline.knowledge.driers import driers
 from strandline.physics.air import saturation_density_kg_m3, vapour_density_kg_m3
 from strandline.physics.coupled import SharedRoom, Together, dry_together
@@ -45,8 +46,9 @@ MACHINE_DOUBT: Band = (0.5, 1.0, 2.0)
 """Only its ranks count: low, mid and high of what a machine of the kind takes."""
 KNOT_STEPS = ((60.0, 3.0), (150.0, 6.0), (math.inf, 12.0))
 """Until how many days, hours between the knots of the room."""
-FIRST_PASS_MEMBERS = 8
-SOURCE_STEP_H = 1.5
+FIRST_PASS_MEMBERS, PASSES = 8, 3
+LEAST_PULL, MOST_SWAY = 0.02, 4.0
+"""Air within so much of saturation, and how many times their likely rate bodies with pores may reach."""
 FIRST_STAGE_H, STAGE_GROWS = 3.0, 1.5
 THIN_RH = 2e-4
 LEAST_MACHINE_RH = 0.2
@@ -57,7 +59,8 @@ SHARED = Flag(
     "shared_room", "reckoned in the air that all bodies of the list wet together, not in air taken as given"
 )
 
-Source = Callable[[float], float]
+Source = Callable[[float, float], float]
+"""Of the room's humidity and the hour."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,8 +114,9 @@ def in_one_room(bodies: Sequence[WetBody], question: DryingQuestion, air: Shared
     source: Source = _no_source
     if room.porous:
         few = range(min(question.members, FIRST_PASS_MEMBERS))
-        likely = _stages(question, [room.run(i, source).course for i in few])
-        source = _source(room, replace(question, room=likely))
+        for _ in range(PASSES):
+            likely = _stages(question, [room.run(i, source).course for i in few])
+            source = _source(room, replace(question, room=likely))
     runs = [room.run(i, source) for i in range(question.members)]
     courses = [one.course for one in runs]
     told = answer_of(
@@ -156,30 +160,35 @@ class _Room:
         self.knot_h = next(step for until, step in KNOT_STEPS if days <= until)
         self.hours = self.knot_h * math.ceil(24.0 * days / self.knot_h - 1e-9)
         self.saturation = saturation_density_kg_m3(question.room[0].temp_c)
+        self.outside = [(one.until_h, self._outside_kg_m3(one)) for one in air.outside]
         self.areas = [_areas_m2(case, members, sizes) for case, members in self.engine]
 
+    def _outside_kg_m3(self, air: Stretch) -> float:
+        """Vapour in a cubic metre of air that comes in, once it is as warm as the room."""
+        swells = (air.temp_c + KELVIN) / (self.question.room[0].temp_c + KELVIN)
+        return swells * vapour_density_kg_m3(air.temp_c, air.rh)
+
     def outside_kg_m3(self, hour: float) -> float:
-        """Vapour in a cubic metre of the air that comes in, once it is as warm as the room."""
-        stretches = self.air.outside
-        now = next((one for one in stretches if hour < one.until_h), stretches[-1])
-        swells = (now.temp_c + KELVIN) / (self.question.room[0].temp_c + KELVIN)
-        return swells * vapour_density_kg_m3(now.temp_c, now.rh)
+        """The same at an hour."""
+        return next((held for until, held in self.outside if hour < until), self.outside[-1][1])
 
     def run(self, member: int, source: Source) -> RoomRun:
         """One member of the room with its bodies coupled; ``source`` is what others give off [kg/h]."""
         machine, size = self.machine(member), float(self.sizes[member])
-        start = self.question.room[0].rh
-        room = SharedRoom(
-            self.air.volume_m3, self.saturation, float(self.changes[member]), self.outside_kg_m3,
-            lambda rh, hour: machine(rh) - size * source(hour), start,
-        )  # fmt: skip
+        start, volume, changes = self.question.room[0].rh, self.air.volume_m3, float(self.changes[member])
+
+        def removed_kg_h(rh: float, hour: float) -> float:
+            dew = dew_kg_h(volume, self.saturation, changes, rh)
+            return machine(rh) + dew - size * source(rh, hour)
+
+        room = SharedRoom(volume, self.saturation, changes, self.outside_kg_m3, removed_kg_h, start)
         bodies = [_coarse(members.bodies[member]) for _, members in self.engine]
         areas = [float(each[member]) for each in self.areas]
         course = dry_together(bodies, areas, room, self.hours, knot_h=self.knot_h)
-        return RoomRun(course, room, machine, lambda hour: size * source(hour))
+        return RoomRun(course, room, machine, lambda rh, hour: size * source(rh, hour))
 
 
-def _no_source(hour: float) -> float:
+def _no_source(rh: float, hour: float) -> float:
     """Nothing but the bodies of the engine gives off water."""
     return 0.0
 
@@ -217,7 +226,9 @@ def _coarse(body: Body) -> Body:
     return replace(body, profile=tuple(found.tolist()))
 
 
-def _machine(machine: Dehumidifier | None, temp_c: float, draws: Draws) -> Callable[[int], Callable[[float], float]]:
+def _machine(
+    machine: Dehumidifier | None, temp_c: float, draws: Draws
+) -> Callable[[int], Callable[[float], float]]:
     """For each member what the machine takes at a humidity [kg/h]; nothing without one."""
     if machine is None:
         return lambda member: lambda rh: 0.0
@@ -227,7 +238,9 @@ def _machine(machine: Dehumidifier | None, temp_c: float, draws: Draws) -> Calla
         drier_band(kind, machine.rated_l_day, temp_c, float(rh), machine.rated_temp_c, machine.rated_rh)
         for rh in rhs
     ]
-    low, mid, high = (np.array([getattr(one, name) for one in bands]) / 24.0 for name in ("low", "mid", "high"))
+    low, mid, high = (
+        np.array([getattr(one, name) for one in bands]) / 24.0 for name in ("low", "mid", "high")
+    )
     rank = np.clip(np.log2(draws.of("machine_rank", MACHINE_DOUBT)), -1.0, 1.0)
     del draws.bands["machine_rank"]
     rest = machine.humidistat_rh
@@ -261,14 +274,17 @@ def _stages(question: DryingQuestion, courses: Sequence[Together]) -> tuple[Stre
     until = np.concatenate(([0.0], np.cumsum(0.5 * (likely[1:] + likely[:-1]) * np.diff(hours))))
     at = np.interp(edges, hours, until)
     means = np.clip(np.diff(at) / np.diff(edges), 0.0, 1.0)
-    return tuple(
-        Stretch(float(edge), temp, float(mean)) for edge, mean in zip(edges[1:], means, strict=True)
-    )
+    return tuple(Stretch(float(edge), temp, float(mean)) for edge, mean in zip(edges[1:], means, strict=True))
 
 
 def _source(room: _Room, staged: DryingQuestion) -> Source:
-    """What bodies with pores give off in the likely room [kg/h]: the likely of their three readings."""
-    hours = np.arange(0.0, room.hours + 2.0 * SOURCE_STEP_H, SOURCE_STEP_H)
+    """What bodies with pores give off [kg/h]: the likely of their readings in the likely room.
+
+    In a damper or drier member of the room they give off as much less or more as its air is nearer to
+    saturation or farther from it.
+    """
+    step_h = room.knot_h / 2.0
+    hours = np.arange(0.0, room.hours + 2.0 * step_h, step_h)
     gone = np.zeros(len(hours))
     for case in room.porous:
         again = prepared(case.wet, staged)
@@ -277,8 +293,15 @@ def _source(room: _Room, staged: DryingQuestion) -> Source:
         likely = courses_of(again)[0][1]
         left = np.array([likely.water_left_kg_m2(float(hour)) for hour in hours]) / likely.slab.thickness_m
         gone += (left[0] - left) * case.size.volume_m3
-    rate = np.maximum(0.0, np.gradient(gone, SOURCE_STEP_H))
-    return lambda hour: float(np.interp(hour, hours, rate))
+    rate = np.maximum(0.0, np.gradient(gone, step_h))
+    ends, rhs = [one.until_h for one in staged.room], [one.rh for one in staged.room]
+
+    def source(rh: float, hour: float) -> float:
+        likely_rh = rhs[min(bisect_right(ends, hour), len(rhs) - 1)]
+        pull = max(0.0, 1.0 - rh) / max(LEAST_PULL, 1.0 - likely_rh)
+        return float(np.interp(hour, hours, rate)) * min(MOST_SWAY, pull)
+
+    return source
 
 
 def thinned(hours: Floats, values: Floats, close: float) -> tuple[tuple[float, float], ...]:

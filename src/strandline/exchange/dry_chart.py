@@ -14,8 +14,15 @@ from typing import Any
 
 from strandline.exchange.charts import WIDTH, Band, Chart, Rule, Series, line_chart, to_svg
 from strandline.things.drying import Band as Three
-from strandline.things.drying import DryingForecast, DryingQuestion, MouldForecast, StrainAgainst
+from strandline.things.drying import (
+    CoverState,
+    DryingForecast,
+    DryingQuestion,
+    MouldForecast,
+    StrainAgainst,
+)
 from strandline.things.drying import Series as Course
+from strandline.things.shared_room import SharedAir, SharedRoomForecast
 
 HOURS_A_DAY = 24.0
 HIGH, LOW = 150, 110
@@ -59,6 +66,55 @@ def drying_chart(forecast: DryingForecast, question: DryingQuestion, as_of: date
     return _stacked(panels, title_of(forecast), below)
 
 
+def room_svg(room: SharedRoomForecast, question: DryingQuestion, as_of: datetime) -> str:
+    """The humidity of a room that things share, as an SVG with its text in words."""
+    title = "Humidity of the room they share"
+    return described(to_svg(room_chart(room, question, as_of)), title, room_words(room, question, as_of))
+
+
+def room_chart(room: SharedRoomForecast, question: DryingQuestion, as_of: datetime) -> Chart:
+    """The room's humidity against days, with the target."""
+    days = [hour / HOURS_A_DAY for hour in room.hours]
+    band, mid = _curve("room", days, room.rh)
+    rules = [Rule(f"target {100 * room.target_rh:.3g}", 100 * room.target_rh)]
+    chart = line_chart(
+        [mid], [band], rules, (), "days", "relative humidity (%)", "Air of the room", height=HIGH
+    )
+    below = [
+        _room_circumstances(room.air, question, as_of),
+        f"{_members(question)} Not tried in a real room.",
+    ]
+    return _stacked([_panel(chart, HIGH)], "Humidity of the room they share", below)
+
+
+def room_words(room: SharedRoomForecast, question: DryingQuestion, as_of: datetime) -> str:
+    """The chart of a room in words."""
+    when = "not within this time"
+    if room.target_hours is not None:
+        when = f"after {_said(room.target_hours, 1 / HOURS_A_DAY)} days"
+    told = [
+        _room_circumstances(room.air, question, as_of),
+        f"{room.bodies} bodies give off water. Humidity at the start {100 * question.room[0].rh:.3g} %, "
+        f"at its highest {_said(room.highest_rh, 100)} %, "
+        f"at hour {_said(room.highest_at_h)}; at the end {_said(room.rh[-1], 100)} %.",
+        f"At {100 * room.target_rh:.3g} % or below from then on: {when}.",
+        f"{_members(question)} None of it was tried in a real room.",
+    ]
+    return " ".join(told)
+
+
+def _room_circumstances(air: SharedAir, question: DryingQuestion, as_of: datetime) -> str:
+    """The room, its air and its machine."""
+    airs = ", then ".join(f"{one.temp_c:g} C and {100 * one.rh:.3g} %" for one in air.outside)
+    machine = "no dehumidifier"
+    if air.dehumidifier is not None:
+        machine = f"a dehumidifier rated {air.dehumidifier.rated_l_day:g} l a day"
+    return (
+        f"Room of {air.volume_m3:g} m3 at {question.room[0].temp_c:g} C; {air.air_changes_per_h:g} air "
+        f"changes an hour; outside {airs}; {machine}; {question.days:g} days from {as_of.day} {as_of:%B %Y}."
+    )
+
+
 def title_of(forecast: DryingForecast) -> str:
     """What is drawn."""
     body = forecast.body
@@ -74,19 +130,31 @@ def circumstances(forecast: DryingForecast, question: DryingQuestion, as_of: dat
     airs = [f"{one.temp_c:g} C and {100 * one.rh:.3g} %" for one in question.room]
     ends = [f" until hour {one.until_h:g}" for one in question.room[:-1]] + [""]
     room = ", then ".join(f"{air}{end}" for air, end in zip(airs, ends, strict=True))
-    cover = forecast.body.cover
-    under = "uncovered" if cover is None else f"under a cover ({cover.sheet}, {_openings(len(cover.gaps))})"
+    under = _under(forecast.body.cover)
+    if any(flag.key == "shared_room" for flag in forecast.flags):
+        room += " at first, then the air it shares"
     return f"Room {room}; {under}; {question.days:g} days from {as_of.day} {as_of:%B %Y}."
 
 
-def _openings(kinds: int) -> str:
-    return "with openings" if kinds else "no openings"
+def _under(cover: CoverState | None) -> str:
+    """The cover, and the hours at which it is changed."""
+    if cover is None:
+        return "uncovered"
+    openings = "with openings" if cover.gaps else "no openings"
+    changed = " and ".join(
+        f"{'taken off' if one.gaps is None else 'changed'} at hour {one.from_h:g}" for one in cover.later
+    )
+    return f"under a cover ({cover.sheet}, {openings}{', ' if changed else ''}{changed})"
 
 
 def _bands(forecast: DryingForecast, question: DryingQuestion) -> str:
     """What bands and lines are."""
     if forecast.model == "two_stage":
         return "Band: from a fast to a slow reading; line: a likely one."
+    return _members(question)
+
+
+def _members(question: DryingQuestion) -> str:
     return f"Bands: 5th to 95th percentile of the {question.members} members; lines: the middle."
 
 

@@ -19,11 +19,17 @@ from strandline.exchange.care_json import dumps, made_by, problem_dict, stamp
 from strandline.knowledge.base import Knowledge
 from strandline.things.drying import DryingForecast, DryingQuestion
 from strandline.things.listing import ListHead, Problem
+from strandline.things.shared_room import SharedRoomForecast
 
 SCHEMA = "strandline.dry/1"
 SHARED_AIR = (
     "The room's air is taken as given: that all of these things damp it is not reckoned, so that many in a "
     "small room dry slower."
+)
+NOT_IN_THE_ROOM = (
+    "The room's air is reckoned as well mixed and of one temperature. Not counted are things that are not "
+    "forecast, water on metal and glass, wet floors, walls and curtains, people, water in tubs, and what dry "
+    "things and walls take up from the air; it counts everything that is forecast as standing in this room."
 )
 STANDING = (
     "None of these figures has been tried on a real object. They are bands; a weighing tells how wet a thing "
@@ -31,7 +37,7 @@ STANDING = (
 )
 EARLY = (
     "Published drying times of boards are missed on the fast side: in kilns by factors of up to 2.5, in open "
-    "air with its nights and winters by 1.7 to 8.6 (docs/science/measured.md): read 'likely' as early."
+    "air with its nights and winters by 1.7 to 6.6 (docs/science/measured.md): read 'likely' as early."
 )
 NOT_MEASURED = (
     "Where nobody gave a thickness, the body is reckoned over all that such things usually have, by what the "
@@ -166,10 +172,12 @@ class DryDocument:
         problems: Iterable[Problem] = (),
         rejected: Iterable[Problem] = (),
         thickness: ThicknessDoubt | None = None,
+        room: SharedRoomForecast | None = None,
     ) -> None:
         """Finish: what was left out (dataclasses), what could not be used, and the list's head if any.
 
-        ``thickness`` says of a list what is open for want of a thickness.
+        ``thickness`` says of a list what is open for want of a thickness, ``room`` what comes of one that all
+        share.
         """
         refused = [problem_dict(one) for one in rejected]
         tail = {
@@ -178,6 +186,7 @@ class DryDocument:
             "problems": [problem_dict(one) for one in problems],
             "list": None if head is None else _list(head, rows, len(refused)),
             **({} if thickness is None else {"assumed_thickness": _plain(thickness, "assumed_thickness")}),
+            **({} if room is None else {"shared_room": _plain(room, "shared_room")}),
         }
         self.out.write("\n]," + dumps(tail)[1:-1] + "}\n")
 

@@ -23,13 +23,25 @@ class Gap:
 
 
 @dataclass(frozen=True, slots=True)
+class CoverChange:
+    """From an hour from now on a cover has these openings; None: it is taken off."""
+
+    from_h: float
+    gaps: tuple[Gap, ...] | None
+
+
+@dataclass(frozen=True, slots=True)
 class CoverState:
-    """A cover as it stands: its sheet (key), the sheet's area, the air under it, its openings."""
+    """A cover as it stands: its sheet (key), the sheet's area, the air under it, its openings.
+
+    ``later``: how it is changed, in the order of the hours; nothing follows its being taken off.
+    """
 
     sheet: str
     sheet_area_m2: float | None
     air_litres: float | None
     gaps: tuple[Gap, ...]
+    later: tuple[CoverChange, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """A room whose air the things in it wet: what is asked of it and what comes of it.
 
-Field names are those of the block ``shared_room`` of ``strandline.dry/1``. A band is (low, mid, high): what 5,
-50 and 95 in 100 members of the ensemble stay below.
+Field names are those of the block ``shared_room`` of ``strandline.dry/1``. A band is (low, mid, high): what
+5, 50 and 95 in 100 members of the ensemble stay below.
 """
 
 from __future__ import annotations
@@ -43,8 +43,8 @@ class HoursAbove:
 
 @dataclass(frozen=True, slots=True)
 class RoomDay:
-    """The water of a day, until an hour: given off by the bodies, carried out by the air (below 0: in), caught
-    by the machine."""
+    """The water of a day, until an hour: given off by the bodies, carried out by the air (below 0: in),
+    caught by the machine."""
 
     until_h: float
     given_kg: Band
@@ -54,12 +54,13 @@ class RoomDay:
 
 @dataclass(frozen=True, slots=True)
 class RoomBalance:
-    """Means over the members, which add up: given = rise of the room's vapour + air change + machine + miss."""
+    """Means over the members: given = rise of the room's vapour + air change + machine + dew + miss."""
 
     given_kg: float
     rise_kg: float
     air_change_kg: float
     machine_kg: float
+    dew_kg: float
     miss_kg: float
 
 
@@ -68,11 +69,11 @@ class SharedRoomForecast:
     """What is to be expected of the room's air.
 
     ``target_hours``: from when on it stays at or below the target; None where fewer than half come so far.
-    ``takes_at_target_kg_day``: what air change and machine take in a day from air at the target; ``empty_rh``:
-    where the room would settle without the bodies. Both at the end of the time.
+    ``takes_at_target_kg_day``: what air change and machine take in a day from air at the target;
+    ``empty_rh``: where the room would settle without the bodies. Both at the end of the time.
     ``limit``: incoming_air, given_off or bodies. ``bodies`` counts those whose water is in the balance,
-    ``by_formula`` those of them whose water is put in as it would leave in the likely room, ``sizes_not_given``
-    those with a size that was assumed, ``not_counted`` the others.
+    ``by_formula`` those of them whose water is put in by formula, as it leaves in the likely room,
+    ``sizes_not_given`` those with a size that was assumed, ``not_counted`` the others.
     """
 
     air: SharedAir

@@ -1,12 +1,10 @@
 """Rows for ``openings.csv`` that need a solver: diffusion through a round hole in a sheet of some thickness.
 
 Two programs solve Laplace's equation around the hole on a grid that grows outwards: FiPy 4.0.3, and a few
-lines of
-finite volumes with scipy. Both use the symmetry about the middle of the sheet, and both are extrapolated from
-two
-grids. Beyond the grid the field is that of a point, which is added. Run with a Python that has fipy and
-scipy;
-prints conductance over (D times radius) by depth over radius.
+lines of finite volumes with scipy. Both use the symmetry about the middle of the sheet, and both are
+extrapolated from two grids. Beyond the grid the field is that of a point, which is added. The elliptical
+apertures are by mpmath. Run with a Python that has fipy, mpmath and scipy; prints conductance over (D times
+radius) by depth over radius.
 """
 
 from __future__ import annotations
@@ -14,12 +12,13 @@ from __future__ import annotations
 import math
 
 import fipy
+import mpmath
 import numpy as np
 import scipy.sparse as sparse
 from scipy.sparse.linalg import spsolve
 
 FAR = 150.0
-DEPTHS = (0.2, 1.0, 2.0, 5.0)
+DEPTHS = (0.1, 0.2, 0.5, 1.0, 1.5, 2.0, 3.0, 5.0, 10.0)
 
 
 def edges(start: float, end: float, first: float, growth: float) -> list[float]:
@@ -105,6 +104,16 @@ def whole(half: float) -> float:
     return 0.5 / (1.0 / half + beyond)
 
 
+def plate(length: float, width: float) -> mpmath.mpf:
+    """Conductance of an elliptical aperture, D = 1: pi times the capacity of the plate, by quadrature."""
+    a, b = mpmath.mpf(length) / 2, mpmath.mpf(width) / 2
+
+    def thickness(t: mpmath.mpf) -> mpmath.mpf:
+        return 1 / mpmath.sqrt((a * a + t * t) * (b * b + t * t))
+
+    return mpmath.pi / mpmath.quad(thickness, [0, b, a, 10 * a, mpmath.inf])
+
+
 def main() -> None:
     """Print both answers, each extrapolated (the error falls with the cell at the rim)."""
     for depth in DEPTHS:
@@ -116,6 +125,9 @@ def main() -> None:
             coarse, dense = (whole(solve(depth, fine, growth)) for fine, growth in cells)
             told.append(2.0 * dense - coarse)
         print(f"depth/radius {depth}: by hand {told[0]:.5f}, FiPy {told[1]:.5f}")
+    mpmath.mp.dps = 20
+    for length, width in ((0.01, 0.01), (0.1, 0.05), (0.1, 0.01), (1.0, 0.005)):
+        print(f"aperture {length} by {width}:", mpmath.nstr(plate(length, width), 13))
 
 
 if __name__ == "__main__":

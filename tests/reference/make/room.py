@@ -1,9 +1,9 @@
-"""Rows for ``room.csv``, ``enclosure.csv`` and ``condensation.csv`` that need a solver or a library.
+"""Rows for ``room.csv``, ``enclosure.csv``, ``dehumidifier.csv`` and ``condensation.csv`` that are computed.
 
 The balances of a room and of a cover are integrated twice: by scipy's LSODA and by a fixed-step Runge-Kutta
-of
-fourth order written here. Properties of air are those of psychrolib. Run with a Python that has scipy and
-psychrolib; prints both answers and, for condensation, what psychrolib says.
+of fourth order written here. Properties of air are those of psychrolib; for nights and wheels those of
+CoolProp 8.0.0. Run with a Python that has CoolProp, psychrolib and scipy; prints both answers and what the
+two say of air.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from collections.abc import Callable
 
 import numpy as np
 import psychrolib
+from CoolProp.HumidAirProp import HAPropsSI
 from scipy.integrate import solve_ivp
 
 psychrolib.SetUnitSystem(psychrolib.SI)
@@ -93,6 +94,27 @@ def room() -> None:
         print("pull-down hours, source", source, reached, low)
 
 
+def aired(slope: Slope, sat: float) -> None:
+    """A cover that was opened, one that dries a body of 60 %, and a bag in a box of wood."""
+    for start, end in ((0.5, 60.0), (0.2, 90.0)):
+        print("cover from", start, "after", end, *(v[0] for v in twice(slope, [start], end, 4000)))
+
+    def drier(t: float, y: np.ndarray) -> np.ndarray:
+        return np.array([(1e-4 * (0.6 - y[0]) + 4e-4 * (0.4 - y[0])) / 0.25])
+
+    for end in (300.0, 900.0):
+        print("dry cover after", end, *(v[0] for v in twice(drier, [0.9], end, 4000)))
+    for told in twice(drier, [0.9], 20000.0, 4000):
+        print("dry cover settled: rh, loss kg/s", told[0], 4e-4 * sat * (told[0] - 0.4))
+
+    def nested(t: float, y: np.ndarray) -> np.ndarray:
+        one, two, three = 0.002 * (1.0 - y[0]), 4e-5 * (y[0] - y[1]), 6e-5 * (y[1] - 0.5)
+        return np.array([(one - two) / 0.05, (two - three) / 0.2])
+
+    for told in twice(nested, [0.5, 0.5], 60000.0, 40000):
+        print("bag in a thin box: loss per unit difference", 6e-5 * (told[1] - 0.5) / (told[0] - 0.5))
+
+
 def cover() -> None:
     """A body in a bag, and a bag in a box."""
     body, outer, volume, sat = 0.0015, 3.0e-5, 0.1, full(20.0)
@@ -120,6 +142,7 @@ def cover() -> None:
 
     for told in twice(pair, [0.5, 0.5], 300000.0, 40000):
         print("bag in a box: loss per unit difference", box * (told[1] - 0.5) / (told[0] - 0.5))
+    aired(slope, sat)
     matrix = np.array([[body + bag, -bag], [-bag, bag + box]])
     inner, middle = np.linalg.solve(matrix, np.array([body, 0.5 * box]))
     print("bag in a box, linear", box * (middle - 0.5) / (inner - 0.5))
@@ -149,7 +172,23 @@ def air() -> None:
         print("stream", flow, temp, rh, coil, dry * (ratio - after) * 3600.0)
 
 
+def real_air() -> None:
+    """What CoolProp says of a cover that cools at night and of the vapour a drying wheel meets."""
+
+    def told(what: str, temp: float, rh: float) -> float:
+        return float(HAPropsSI(what, "T", temp + 273.15, "R", rh, "P", 101325.0))
+
+    def vapour(temp: float, rh: float) -> float:
+        return told("W", temp, rh) / told("Vda", temp, rh)
+
+    for volume, temp, rh, night in ((0.1, 18.0, 0.98, 10.0), (1.0, 22.0, 0.6, 8.0), (0.5, 20.0, 0.9, 2.0)):
+        print("air of a cover", volume, temp, rh, night, volume * (vapour(temp, rh) - vapour(night, 1.0)))
+    for temp, rh, exponent in ((10.0, 0.7, 1.0), (15.0, 0.5, 1.0), (5.0, 0.8, 0.5), (25.0, 0.5, 0.5)):
+        print("wheel", temp, rh, exponent, (told("W", temp, rh) / told("W", 20.0, 0.6)) ** exponent)
+
+
 if __name__ == "__main__":
     room()
     cover()
     air()
+    real_air()
