@@ -168,7 +168,7 @@ def test_a_list_as_a_table(tmp_path: Path) -> None:
     assert "6-45 mm?" in usual
     told = "Thickness not given, so reckoned over what such things usually have: 1 of 3, marked '?'."
     assert told in " ".join(result.stdout.split())
-    assert "Measure first, where a thickness would say most: 0004 Board without a size." in " ".join(
+    assert "Measure first, where a thickness would say most: 0004/p1 Board without a size." in " ".join(
         result.stdout.split()
     )
     assert "Where nobody gave a thickness, the body is reckoned over all" in result.stdout
@@ -196,9 +196,9 @@ def test_a_usual_thickness_in_json(tmp_path: Path) -> None:
     document = valid(run("dry", path, *ROOM, "--as-of", AS_OF, "--json"))
     held = {one["body"]["tag"]: one["body"] for one in document["bodies"]}
     assert held["0004"]["thickness_band_mm"] == [6, 18, 45]
-    assert held["0004"]["thickness_mm"] == 18
+    assert held["0004"]["thickness_mm"] is None
     assert held["0001"]["thickness_band_mm"] is None
-    assert document["assumed_thickness"] == {"bodies": 1, "measure_first": ["0004"]}
+    assert document["assumed_thickness"] == {"bodies": 1, "measure_first": ["0004/p1"]}
     assert any(one.startswith("Where nobody gave a thickness") for one in document["says"])
     measured = valid(run("dry", path, *ROOM, "--as-of", AS_OF, "--json", "--measured-only"))
     assert measured["assumed_thickness"] == {"bodies": 0, "measure_first": []}
@@ -308,11 +308,19 @@ def test_a_clean_list_ends_with_nought(tmp_path: Path) -> None:
 
 
 def test_a_chart_is_drawn(tmp_path: Path) -> None:
-    path = tmp_path / "out" / "oak.svg"
+    path = tmp_path / "oak.svg"
     result = run("dry", *OAK, *ROOM, "--chart", path)
     assert result.exit_code == 0
     assert path.read_text(encoding="utf-8").startswith("<svg ")
     assert "oak.svg" in result.stderr
+
+
+def test_no_folder_is_made_for_a_chart(tmp_path: Path) -> None:
+    """A slip in its name would leave one somewhere."""
+    result = run("dry", *OAK, *ROOM, "--chart", tmp_path / "out" / "oak.svg")
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "--chart: there is no folder" in result.stderr
+    assert not (tmp_path / "out").exists()
 
 
 def test_the_chart_of_one_part_of_a_list(tmp_path: Path) -> None:
@@ -427,9 +435,16 @@ REFUSED: list[tuple[str, tuple[str, ...], str]] = [
     ("a change of no cover", (*OAK, *ROOM, "--then", "72,off"), "--then is of a cover"),
     ("a change at no hour", (*COVERED, "--then", "soon,off"), "--then wants HOUR,GAP"),
     ("a change to nothing", (*COVERED, "--then", "72"), "--then wants HOUR,GAP"),
-    ("a change before now", (*COVERED, "--then", "-3,off"), "--then: the hour is above 0"),
+    ("a change before now", (*COVERED, "--then", "-3,off"), "--then: the hour is from 0.1"),
     ("a change to no opening", (*COVERED, "--then", "72,wide"), "--then: an opening wants hole"),
     ("a change nowhere", (*COVERED, "--then", "72,hole,6,corner,4"), "top, side or bottom"),
+    ("changes at nearly one hour", (*COVERED, "--then", "72,shut", "--then", "72.01,off"), "apart"),
+    (
+        "a count without end",
+        (*COVERED, "--then", "72,hole,6,top," + "9" * 5000),
+        "the count is a whole number",
+    ),
+    ("stretches of no length", (*OAK, "--room", "72,18,50", "--room", "72.01,18,60"), "less than 0.1 h"),
     ("hours out of order", (*COVERED, "--then", "72,shut", "--then", "24,off"), "24 h comes after 72 h"),
     ("a cover that is gone", (*COVERED, "--then", "24,off", "--then", "72,shut"), "off from hour 24"),
     ("shut and open", (*COVERED, "--then", "24,shut", "--then", "24,hole,6,top,1"), "hour 24 is shut or off"),
@@ -518,7 +533,7 @@ def test_a_cover_that_is_changed_later() -> None:
     arguments = ("dry", *COVERED, "--days", "60", "--members", "8", "--as-of", AS_OF)
     then = ("--then", "72,slit,60x20,top,2", "--then", "240,off")
     told = " ".join(run(*arguments, *then).stdout.split())
-    assert "openings: none; from hour 72 2 x slit 60 x 20 mm, top; from hour 240 off" in told
+    assert "openings: none; from hour 72: 2 x slit 60 x 20 mm, top; from hour 240: taken off" in told
     changed, stays = (json.loads(run(*arguments, *more, "--json").stdout) for more in (then, ()))
     (body,), (other,) = changed["bodies"], stays["bodies"]
     assert [one["from_h"] for one in body["body"]["cover"]["later"]] == [72, 240]

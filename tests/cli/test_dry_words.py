@@ -124,7 +124,7 @@ def test_numbers_have_no_exponents(value: float, text: str) -> None:
 def test_a_small_index_and_names_with_units() -> None:
     assert index_of(2.8e-6) == "under 0.001"
     assert (
-        number_name("cover_m_s in stretch 2") == "what the cover lets through, metres a second in stretch 2"
+        number_name("cover_m_s from hour 72") == "what the cover lets through, metres a second from hour 72"
     )
     assert number_name("new_thing_kg_m3") == "new thing, kg in a cubic metre"
 

@@ -153,3 +153,17 @@ def test_what_cannot_be_asked_is_refused(told: dict[str, Any], said: str) -> Non
     """With its name and number."""
     with pytest.raises(ValueError, match=said):
         dried(body(), ask(**told))
+
+
+def test_mould_to_be_expected_is_said_first() -> None:
+    """Under a shut cover, where strain stays low; not in the open."""
+    shut = dried(body(cover=cover(), thickness_mm=40.0), ask(days=60.0))
+    assert shut.flags[0].key == "mould"
+    assert "mould" not in flags(dried(body(), ask(days=60.0)))
+
+
+def test_years_under_water_and_a_coat_on_one_side_are_said() -> None:
+    assert "long_under_water" in flags(dried(body(under_water_h=9e4), DAY))
+    assert "long_under_water" not in flags(dried(body(under_water_h=300.0), DAY))
+    assert "coated_all_over" in flags(dried(body(coating="paint"), DAY))
+    assert "coated_all_over" not in flags(dried(body(), DAY))

@@ -151,7 +151,9 @@ def no_cover_counts(monkeypatch: pytest.MonkeyPatch) -> None:
     """A cover that passes as much as none."""
     plain = surrounding.around
     monkeypatch.setattr(
-        forecasting, "around", lambda wet, q, size, draws: plain(replace(wet, cover=None), q, size, draws)
+        forecasting,
+        "around",
+        lambda wet, q, size, draws, others=(): plain(replace(wet, cover=None), q, size, draws, others),
     )
 
 

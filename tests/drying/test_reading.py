@@ -7,10 +7,14 @@ import math
 import numpy as np
 import pytest
 
+from strandline.drying import forecast as forecasting
 from strandline.drying import reading
 from strandline.drying.reading import crossing, schedule_names, schedule_of, temperatures
 from strandline.drying.stuff import Wood, stuff_of
 from strandline.knowledge import kiln, timbers
+from strandline.physics import engine
+from strandline.physics.grid import STEEP_POWER
+from strandline.physics.isotherm import moisture_at
 from strandline.physics.mould import MouldState
 from strandline.things.drying import MouldForecast, Stretch, WetBody
 from tests.drying.cast import ask, body, cover, dried, strain_of
@@ -153,3 +157,49 @@ def test_an_envelope_is_held_to_the_mildest_schedule() -> None:
     assert isinstance(oak, Wood)
     thick = schedule_of(oak, body(thickness_mm=50.0))[1]
     assert thick[0].emc >= schedule_of(oak, body(thickness_mm=25.0))[1][0].emc
+
+
+def law_dry_is_dry_to_the_core() -> None:
+    """A thick board after half a day in water: at the hour at which a member counts as dry no place in it is
+    wetter than the target, as the engine has it when it is stopped there."""
+    wet, question = body(thickness_mm=50.0, under_water_h=12.5, moisture=None), ask(days=200.0, members=8)
+    case = forecasting.prepared(wet, question)
+    assert isinstance(case, forecasting.Case)
+    assert case.members is not None
+    wanted = [moisture_at(one, question.target_rh) for one in case.members.isotherms]
+    hours = forecasting.sample_hours(question.days)
+    dried_all = engine.dry(case.members.bodies, hours.tolist(), strained=True)
+    reached = reading.reached(dried_all, slice(0, 8), case.members, question)
+    assert reached.hours is not None
+    batch = engine.prepare(
+        case.members.bodies, reached.hours[2] + 1.0, cells=engine.STRAIN_CELLS, power=STEEP_POWER
+    )
+    engine.run(batch, [reached.hours[2] + 1.0])
+    deepest = batch.state[:, : engine.STRAIN_CELLS + 1].max(axis=1)
+    # The hour is the 95th of a hundred members: of eight one may still be on its way.
+    assert np.sum(deepest > np.array(wanted) + 1e-3) <= 1
+
+
+def test_dry_is_dry_to_the_core() -> None:
+    law_dry_is_dry_to_the_core()
+
+
+def test_a_dry_face_over_a_wet_layer_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The wettest place left out, as of a body wet through."""
+    monkeypatch.setattr(reading, "in_its_skin", lambda one: False)
+    with pytest.raises(AssertionError):
+        law_dry_is_dry_to_the_core()
+
+
+def test_a_thick_board_is_not_dry_long_before_a_thin_one() -> None:
+    """Half a day in water: the skins of both took up as much, and only the core of the thick one takes some
+    of it."""
+    found = [
+        dried(body(kind="european_beech", thickness_mm=mm, under_water_h=12.5), ask(days=200.0)).target
+        for mm in (25.0, 100.0)
+    ]
+    thin, thick = (one.hours for one in found if one)
+    assert thin
+    assert thick
+    assert thick[1] > 0.4 * thin[1]
+    assert thick[0] > 24.0

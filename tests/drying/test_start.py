@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -11,12 +12,12 @@ from hypothesis import strategies as st
 
 from strandline.drying import start as starting
 from strandline.drying.draws import Band
-from strandline.drying.start import core_moisture, profile, soaked_moisture, start_band
+from strandline.drying.start import core_moisture, lies_even, profile, soaked_moisture, start_band
 from strandline.drying.stuff import Other, Wood, stuff_of
 from strandline.knowledge.wetting import wetting
 from strandline.physics.grid import SHAPES, grid
 from strandline.things.drying import Assumption, WetBody
-from tests.drying.cast import PINE, body
+from tests.drying.cast import PINE, ask, body, dried
 
 BOARD_M3 = 0.020 * 0.100 * 0.500
 HALF_M = 0.010
@@ -200,3 +201,16 @@ def test_unknown_uptake_is_said() -> None:
     assert "not known" in told[0].why
     _, told = start_band(body(), leather, (600.0, 850.0, 1050.0), 0.0015, None)
     assert "nothing said" in told[0].why
+
+
+@pytest.mark.parametrize("kind", ["ivory", "wool", "european_oak"])
+def test_damp_air_alone_does_not_soak(kind: str) -> None:
+    """From what it held in a usual room up to what it holds in a flooded one, evenly; not as after water."""
+    wet = body(kind=kind, under_water_h=0.0)
+    found = dried(wet, ask(days=5.0))
+    assert found.start_moisture
+    assert found.start_moisture[2] <= core_moisture(stuff(kind), 0.95) * 1.001
+    assert lies_even(wet)
+    soaked = dried(replace(wet, under_water_h=None), ask(days=5.0))
+    assert soaked.start_moisture
+    assert found.start_moisture[1] < soaked.start_moisture[0]

@@ -18,7 +18,7 @@ from strandline.drying.shape import half_of, size_of
 from strandline.drying.start import start_band, start_over
 from strandline.drying.stuff import Other, Wood, stuff_of
 from strandline.physics.ranges import OutOfRange
-from strandline.things.drying import Band, WetBody
+from strandline.things.drying import Band, Gap, WetBody
 from tests.drying.cast import PINE, all_sure, ask, assumed, body, cover, draws, dried, flags, hours, series
 
 BAND: Band = (6.0, 15.0, 40.0)
@@ -142,8 +142,7 @@ def test_it_is_said() -> None:
     assert "thickness_assumed" in flags(found)
     say = next(one.say for one in found.flags if one.key == "thickness_assumed")
     assert (
-        say
-        == "its thickness was not given: reckoned over 6 to 40 mm; measure it, the time goes with its square"
+        say == "its thickness was not given: reckoned over 6 to 40 mm; measure it, nothing narrows this more"
     )
     assert "thickness_assumed" not in flags(dried(measured(15.0), ask()))
     assert "thickness_assumed" in flags(dried(unmeasured(kind="brick"), ask()))
@@ -217,3 +216,23 @@ def test_a_sheet_or_thread_of_no_known_size_can_be_covered(kind: str, shape: str
     size = size_of(thin, 1.0)
     assert size.area_m2 > 1e-5
     assert dried(thin, ask(days=4.0)).target is not None
+
+
+def law_a_cover_counts_for_each_thickness() -> None:
+    """A thin body gets more of what it passes for each square metre than a thick one: the band holds both."""
+    rope = {"kind": "rope", "shape": "cylinder", "cover": cover(Gap("hole", 6.0, 6.0, "side", 4))}
+    low, _, high = dried(unmeasured((4.0, 16.0, 60.0), **rope), ask(days=1.0)).numbers["cover_m_s"]
+    for thickness_mm in (4.0, 16.0, 60.0):
+        one = dried(measured(thickness_mm, **rope), ask(days=1.0)).numbers["cover_m_s"]
+        assert low <= one[0] * (1.0 + 1e-9)
+        assert high >= one[2] * (1.0 - 1e-9)
+
+
+def test_a_cover_counts_for_each_thickness() -> None:
+    law_a_cover_counts_for_each_thickness()
+
+
+def test_a_cover_of_the_middle_alone_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(forecasting, "_ends", lambda wet, stuff: ())
+    with pytest.raises(AssertionError):
+        law_a_cover_counts_for_each_thickness()

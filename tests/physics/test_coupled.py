@@ -137,10 +137,14 @@ def test_usual_knots_are_close_enough() -> None:
 
 
 @pytest.mark.parametrize(
-    ("volume_m3", "start_rh", "area_m2"), [(10.0, 0.3, 20.0), (10.0, 0.9, 20.0), (180.0, 0.4, 300.0)]
+    ("volume_m3", "start_rh", "area_m2", "off_early"),
+    [(10.0, 0.3, 20.0, 0.02), (10.0, 0.9, 20.0, 0.02), (180.0, 0.4, 300.0, 0.02), (5.0, 0.3, 100.0, 0.05)],
 )
-def test_a_room_far_from_balance_is_right_at_once(volume_m3: float, start_rh: float, area_m2: float) -> None:
-    """Its air turns within minutes, long before the first hours are over."""
+def test_a_room_far_from_balance_is_right_at_once(
+    volume_m3: float, start_rh: float, area_m2: float, off_early: float
+) -> None:
+    """Its air turns within minutes. Between knots the course is a line, which is off by so much in the first
+    hours; from the third on humidity is right within 0.005, and moisture always."""
     bodies, room = (
         [body_of(PINE, "plane", 0.01, profile=0.9)],
         some_room(volume_m3=volume_m3, start_rh=start_rh),
@@ -148,10 +152,11 @@ def test_a_room_far_from_balance_is_right_at_once(volume_m3: float, start_rh: fl
     usual, fine = (
         dry_together(bodies, [area_m2], room, 48.0, knot_h=knot_h, tolerance=1e-6) for knot_h in (3.0, 0.05)
     )
-    hours, humidity, moisture = compared(usual, fine)
-    assert hours[1] == 3.0
-    assert np.max(humidity) < 5e-3
-    assert np.max(moisture) < 5e-4
+    early = usual.hours < 3.0
+    gap = np.abs(usual.room_rh - np.interp(usual.hours, fine.hours, fine.room_rh))
+    assert np.max(gap[early]) < off_early
+    assert np.max(gap[~early]) < 5e-3
+    assert np.max(np.abs(usual.mean[0] - np.interp(usual.hours, fine.hours, fine.mean[0]))) < 5e-4
 
 
 def test_a_gale_is_a_room_of_its_own() -> None:

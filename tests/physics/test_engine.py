@@ -403,3 +403,21 @@ def test_hours_that_do_not_rise_are_refused() -> None:
     batch.ends[:] = 0.0
     with pytest.raises(ValueError, match="end later"):
         run(batch, [12.0])
+
+
+def test_the_wettest_place_is_that_of_a_run_stopped_to_look() -> None:
+    """Where strain is asked for; else it is not looked for."""
+    body = body_of(OAK, "plane", 0.02, profile=0.1)
+    wet = np.where(grid("plane", engine.STRAIN_CELLS, STEEP_POWER).x > 0.8, 0.6, 0.1)
+    body = replace(body, profile=tuple(wet.tolist()))
+    hours = [12.0, 48.0, 120.0, 400.0]
+    ticks = list(range(1, 401))
+    found = dry([body], ticks, strained=True).wettest[0]
+    for hour in hours:
+        deepest = found[ticks.index(round(hour))]
+        batch = prepare([body], hour, cells=engine.STRAIN_CELLS, power=STEEP_POWER)
+        run(batch, [hour])
+        there = batch.state[0, : engine.STRAIN_CELLS + 1].max()
+        assert deepest == pytest.approx(there, abs=3e-3)
+        assert deepest > batch.mean[0]
+    assert np.all(np.isnan(dry([body_of(OAK)], hours).wettest))

@@ -486,6 +486,34 @@ def test_a_thickness_that_was_given_is_no_band() -> None:
     )
 
 
+@pytest.mark.parametrize("told", ["dug from the harbour", "from the wreck", "excavated", "dredged up"])
+def test_what_was_dug_up_is_not_dried_like_a_sound_thing(told: str) -> None:
+    """Nor is it by the words of one body; stone and pottery of a dig have rules of their own."""
+    (out,) = left(facts(title=f"Rib, {told}"))
+    assert (out.part, out.why) == ("p1", "not_dried")
+    assert "until a conservator has seen it" in out.say
+    with pytest.raises(NoKind, match="does not dry like sound material"):
+        kind_of_words(f"oak {told}")
+
+
+def test_what_was_dug_up_by_its_feature_is_left_out() -> None:
+    (out,) = left(facts(replace(COLLAR, id="p1", features=("archaeological",))))
+    assert out.why == "not_dried"
+
+
+def test_asbestos_is_not_dried() -> None:
+    """By no words."""
+    with pytest.raises(NoKind, match="call a licensed firm") as refused:
+        kind_of_words("asbestos board")
+    assert refused.value.why == "asbestos"
+
+
+def test_damp_air_alone_brings_no_dirt() -> None:
+    """What no water touched is neither soaked nor soiled by it."""
+    (one,) = asked(facts(wet_state="damp_air_only"))
+    assert (one.body.under_water_h, one.body.surfaces) == (0.0, ())
+
+
 COLLAR = Part("p2", "collar", "leather", "skin", span="leather collar", column="materials")
 
 
@@ -500,9 +528,18 @@ def test_an_objects_thickness_above_what_a_part_can_have_is_another_parts() -> N
     assert "50 mm are more than is usual" in out.say
 
 
+def test_an_objects_thickness_below_what_a_part_can_have_is_another_parts() -> None:
+    """The 3 mm of an oar with a collar are the collar's: the wood has what oars have."""
+    wood, collar = asked(facts(OAK, COLLAR, title="Oar", thickness_mm=3.0))
+    assert collar.body.thickness_mm == 3.0
+    assert wood.body.thickness_band_mm is not None
+    assert wood.body.thickness_band_mm[0] > 3.0
+
+
 def test_an_objects_thickness_that_a_part_can_have_counts_for_it() -> None:
     """Thin wood with a collar; and a thing of one part, however thick it is said to be."""
-    assert [one.body.thickness_mm for one in asked(facts(OAK, COLLAR, thickness_mm=4.0))] == [4.0, 4.0]
+    parts = asked(facts(OAK, COLLAR, title="Panel", thickness_mm=6.0))
+    assert [one.body.thickness_mm for one in parts] == [6.0, 6.0]
     assert asked(facts(COLLAR, thickness_mm=50.0))[0].body.thickness_mm == 50.0
 
 

@@ -8,7 +8,7 @@ PAGE = Page(
     files=("diffusion.csv",),
     intro=("The diffusivity of bound water across and along the grain, with moisture as the driving force.",),
     doubts=(
-        "Forecasts take this law times a factor of the wood: measured for red oak (0.25 to 0.86, likely "
+        "Forecasts take this law times a factor of the wood: measured for red oak (0.24 to 0.9, likely "
         "0.54), wider for the other oaks, else 0.25 to 2, likely 0.8.",
     ),
     curves=(

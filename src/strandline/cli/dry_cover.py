@@ -12,10 +12,10 @@ from strandline.things.drying import CoverChange, CoverState, Gap
 
 PLACES = ("top", "side", "bottom")
 LEAST_GAP_MM, LARGEST_HOLE_MM, LONGEST_SLIT_MM, MOST_GAPS = 0.01, 3000.0, 10_000.0, 10_000
-MM2_IN_M2 = 1e6
+MM2_IN_M2, MOST_DIGITS = 1e6, 9
 GAP_WANTS = "wants hole,DIAMETER,PLACE,COUNT or slit,LENGTHxWIDTH,PLACE,COUNT in mm"
 THEN_WANTS = "--then wants HOUR,GAP or HOUR,shut or HOUR,off, for example 72,slit,100x5,top,2"
-LATEST_H = 100_000.0
+LATEST_H, LEAST_HOURS = 100_000.0, 0.1
 
 
 def cover_from(given: Given) -> CoverState | None:
@@ -67,6 +67,8 @@ def changes_from(texts: tuple[str, ...]) -> tuple[CoverChange, ...]:
     for before, after in pairwise(hours):
         if after <= before:
             raise UserError(f"--then: say the hours in their order; {after:g} h comes after {before:g} h")
+        if after - before < LEAST_HOURS:
+            raise UserError(f"--then: {before:g} h and {after:g} h are less than {LEAST_HOURS:g} h apart")
         if found[before] is None:
             raise UserError(f"--then: the cover is off from hour {before:g}; nothing of it is changed later")
     return tuple(CoverChange(hour, gaps) for hour, gaps in found.items())
@@ -78,8 +80,8 @@ def _change(text: str) -> tuple[float, tuple[Gap, ...] | None]:
     hour = number_in(first)
     if hour is None or not rest:
         raise UserError(f"{THEN_WANTS}; got '{text}'")
-    if not 0.0 < hour <= LATEST_H:
-        raise UserError(f"--then: the hour is above 0, at most {LATEST_H:g}; got '{text}'")
+    if not LEAST_HOURS <= hour <= LATEST_H:
+        raise UserError(f"--then: the hour is from {LEAST_HOURS:g} to {LATEST_H:g}; got '{text}'")
     if rest == "off":
         return hour, None
     return hour, () if rest == "shut" else (gap_from(rest, "--then: an opening"),)
@@ -96,7 +98,7 @@ def gap_from(text: str, option: str = "--gap") -> Gap:
         raise UserError(
             f"{option}: the place of an opening is top, side or bottom; got '{place}' in '{text}'"
         )
-    if not (count.isdecimal() and 1 <= int(count) <= MOST_GAPS):
+    if not (count.isdecimal() and len(count) <= MOST_DIGITS and 1 <= int(count) <= MOST_GAPS):
         raise UserError(
             f"{option}: the count is a whole number from 1 to {MOST_GAPS}; got '{count}' in '{text}'"
         )

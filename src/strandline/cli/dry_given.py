@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from strandline.cli.dry_cover import cover_from, number_in
+from strandline.cli.dry_cover import LEAST_HOURS, cover_from, number_in
 from strandline.cli.dry_options import (
     COLDEST_C,
     DAMPEST_TARGET,
@@ -204,6 +204,9 @@ def _room(given: Given) -> tuple[Stretch, ...]:
                     f"--room: each stretch ends after the one before; {after.until_h:g} h "
                     f"comes after {before.until_h:g} h"
                 )
+        for begin, end in pairwise([0.0, *(one.until_h for one in stretches)]):
+            if end - begin < LEAST_HOURS:
+                raise UserError(f"--room: the stretch until {end:g} h lasts less than {LEAST_HOURS:g} h")
         last = stretches[-1]
         end = max(last.until_h, 24.0 * given.days)
         return (*stretches[:-1], Stretch(end, last.temp_c, last.rh))

@@ -13,7 +13,7 @@ ALMOST = 0.999
 USELESS_FROM = 0.1
 """A band that begins below this share of the days looked at and ends beyond them says nothing."""
 
-LEAST, DIGITS = 1e-6, 2
+LEAST, DIGITS, LEAST_SHORT = 1e-6, 2, 0.1
 NO_USE = "no useful forecast"
 CRITERIA = {
     "yield_0.004": "yield (0.004)",
@@ -71,7 +71,7 @@ def index_of(value: float) -> str:
 
 def number_name(key: str) -> str:
     """What was reckoned with, in words with its unit."""
-    first, within, rest = key.partition(" in stretch ")
+    first, within, rest = key.partition(" from hour ")
     known = NAMES.get(first)
     if known is None:
         ending, unit = next(((e, u) for e, u in UNITS if first.endswith(e)), ("", ""))
@@ -147,6 +147,8 @@ def span(band: Band, unit: str) -> str:
 
 def short(value: float) -> str:
     """A number with no more digits than a band is worth."""
+    if 0.0 < value < LEAST_SHORT:
+        return f"<{LEAST_SHORT:g}"
     return f"{value:.0f}" if abs(value) >= 10 or value == 0 else f"{value:.1f}"
 
 

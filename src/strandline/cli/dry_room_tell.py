@@ -19,6 +19,7 @@ DEW = (
     "The air comes to saturation: dew falls on walls, panes and metal, and what it wets there is not "
     "reckoned. Keep such air out, or warm the room."
 )
+COLD_C = 15.0
 KINDS = {
     "refrigerant": "a refrigerant machine",
     "refrigerant_low_temperature": "a refrigerant machine that thaws by hot gas",
@@ -32,7 +33,7 @@ def room_lines(room: SharedRoomForecast, start_rh: float, temp_c: float) -> Iter
     yield from (wrapped(text, "  ") for text in _circumstances(room.air))
     yield wrapped(_highest(room), "  ")
     yield wrapped(_down(room), "  ")
-    yield wrapped(f"What limits: {limits(room)}", "  ")
+    yield wrapped(f"What limits: {limits(room, temp_c)}", "  ")
     yield "  Its humidity, % (low, likely, high):"
     yield from _course(room)
     yield "  Its water, kg in a day (low, likely, high):"
@@ -88,21 +89,29 @@ def _down(room: SharedRoomForecast) -> str:
     return f"{where}: after {days(room.target_hours)}" + ("" if room.target_share >= 1.0 else f" ({some})")
 
 
-def limits(room: SharedRoomForecast) -> str:
+def _helps(air: SharedAir, temp_c: float) -> str:
+    """What would dry such a room."""
+    machine = air.dehumidifier
+    if temp_c < COLD_C and (machine is None or machine.kind != "desiccant"):
+        return "a desiccant dehumidifier (in such cold one that cools the air does little), warmth"
+    return "a stronger dehumidifier, warmth"
+
+
+def limits(room: SharedRoomForecast, temp_c: float) -> str:
     """What keeps the room from its target, in one sentence."""
     empty, takes = _rh(room.empty_rh), span(room.takes_at_target_kg_day, " kg")
     target = percent(room.target_rh)
     if room.limit == "incoming_air":
         return (
             f"the air that comes in: even without these things the room would settle at {empty}, above "
-            f"{target}; a stronger dehumidifier, warmth or drier air helps, fewer things do not."
+            f"{target}; {_helps(room.air, temp_c)} or drier air helps, fewer things do not."
         )
     most = span(max((one.given_kg for one in room.days), key=lambda band: band[1]), " kg")
     if room.limit == "bodies":
         return f"the things themselves: the room is hardly ever above {target}; its air holds nothing up."
     return (
         f"what the things give off: {most} on the worst day, where air change and machine take {takes} a day "
-        f"from air at {target}; without the things the room would settle at {empty}."
+        f"from air at {target} (below 0: bring in); without the things the room would settle at {empty}."
     )
 
 

@@ -6,6 +6,7 @@ import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -70,6 +71,8 @@ def run_dry(list_path: Path | None, given: Given) -> int:
     check_use(given, with_list=list_path is not None)
     if given.chart is not None and given.chart.suffix.lower() != ".svg":
         raise UserError(f"--chart draws an SVG, something.svg; got '{given.chart.name}'")
+    if given.chart is not None and not given.chart.absolute().parent.is_dir():
+        raise UserError(f"--chart: there is no folder {given.chart.absolute().parent}")
     question = question_from(given)
     air = shared_air_from(given, question)
     if list_path is not None:
@@ -135,7 +138,7 @@ def _list(list_path: Path, given: Given, question: DryingQuestion, air: SharedAi
         first = measure_first(found, question)
         document.close(
             work.opened.head, tally.rows, held.left_out, tally.problems, tally.rejected,
-            ThicknessDoubt(assumed_thickness(found), tuple(one.tag for one in first)),
+            ThicknessDoubt(assumed_thickness(found), tuple(f"{one.tag}/{one.part}" for one in first)),
             None if room is None else room.room,
         )  # fmt: skip
     else:
@@ -194,6 +197,12 @@ def _which_chart(held: Bodies) -> str:
 Forecaster = Callable[[Sequence[WetBody]], Iterator[DryingForecast]]
 
 
+def _say_member(of: int, done: int) -> None:
+    """How far the room is, now and then."""
+    if done % TOLD_EVERY == 0 and done < of:
+        click.echo(f"The room: {done} of {of} times", err=True)
+
+
 def _in_one_room(
     bodies: Sequence[WetBody], question: DryingQuestion, air: SharedAir | None
 ) -> InOneRoom | None:
@@ -207,7 +216,7 @@ def _in_one_room(
 
     click.echo(f"The room: {question.members} times with {len(bodies)} bodies", err=True)
     try:
-        return in_one_room(bodies, question, air)
+        return in_one_room(bodies, question, air, partial(_say_member, question.members))
     except CANNOT as error:
         raise UserError(
             f"the room they share cannot be reckoned: {error}; without --shared-room-m3 each is forecast in "

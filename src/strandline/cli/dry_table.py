@@ -100,7 +100,7 @@ def thickness_lines(found: Sequence[DryingForecast], question: DryingQuestion) -
         "marked '?'."
     )
     if first := measure_first(found, question):
-        told = ", ".join(f"{one.tag} {cut(one.title, KIND - 1)}" for one in first)
+        told = ", ".join(f"{one.tag}/{one.part} {cut(one.title, KIND - 1)}" for one in first)
         yield f"Measure first, where a thickness would say most: {told}."
 
 

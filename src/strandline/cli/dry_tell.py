@@ -179,10 +179,15 @@ def _circumstances(one: DryingForecast, question: DryingQuestion) -> Iterator[st
 def _cover(cover: CoverState | None) -> str:
     if cover is None:
         return "none"
-    later = [
-        f"; from hour {one.from_h:g} {'off' if one.gaps is None else _gaps(one.gaps)}" for one in cover.later
-    ]
+    later = [f"; from hour {one.from_h:g}: {_changed(one.gaps)}" for one in cover.later]
     return f"{cover.sheet}, openings: {_gaps(cover.gaps)}{''.join(later)}"
+
+
+def _changed(gaps: Sequence[Gap] | None) -> str:
+    """What a cover is changed to."""
+    if gaps is None:
+        return "taken off"
+    return _gaps(gaps) if gaps else "shut"
 
 
 def _gaps(gaps: Sequence[Gap]) -> str:

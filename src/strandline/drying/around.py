@@ -21,7 +21,9 @@ from strandline.things.drying import Assumption, CoverState, DryingQuestion, Gap
 COVER_RH = 0.95
 SHEET_OVER_BODY, AIR_OVER_BODY_M = 1.6, 0.03
 LEAST_SHEET_M2, LEAST_AIR_LITRES = 0.001, 0.05
-OPEN_AIR_M = 0.01
+OPEN_AIR_M, LEAST_OPEN_M2 = 0.01, 1e-4
+NEAR_H = 0.05
+"""A change nearer than this to the end of a stretch is made at that end."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +54,7 @@ def with_changes(question: DryingQuestion, cover: CoverState | None) -> DryingQu
     for number, stretch in enumerate(question.room):
         last = number + 1 == len(question.room)
         end = max(stretch.until_h, hours[-1] + 1.0) if last else stretch.until_h
-        room += [replace(stretch, until_h=hour) for hour in hours if begin < hour < end]
+        room += [replace(stretch, until_h=hour) for hour in hours if begin + NEAR_H < hour < end - NEAR_H]
         room.append(replace(stretch, until_h=end))
         begin = end
     return replace(question, room=tuple(room))
@@ -64,14 +66,18 @@ def cover_at(cover: CoverState | None, hour: float) -> CoverState | None:
         return None
     gaps: tuple[Gap, ...] | None = cover.gaps
     for change in cover.later:
-        if change.from_h <= hour:
+        if change.from_h <= hour + NEAR_H:
             gaps = change.gaps
     return None if gaps is None else replace(cover, gaps=gaps, later=())
 
 
-def around(wet: WetBody, question: DryingQuestion, size: Size, draws: Draws) -> Around:
+def around(
+    wet: WetBody, question: DryingQuestion, size: Size, draws: Draws, others: Sequence[Size] = ()
+) -> Around:
     """The members' conductances for one body, each stretch of the room with one state of the cover.
 
+    ``others``: further sizes that it may have. What a cover passes is shared out over the body, so that of a
+    thin one it lets through more for each square metre: the band then holds that of each size.
     Raises KeyError for an unknown coating or sheet.
     """
     begins = [0.0, *(stretch.until_h for stretch in question.room[:-1])]
@@ -79,7 +85,7 @@ def around(wet: WetBody, question: DryingQuestion, size: Size, draws: Draws) -> 
     sd = draws.of("coating_sd_m", coating_row(wet.coating).bands["sd_m"])
     # A coating holds vapour back as this much still air would.
     coat = sd / diffusivity_schirmer_m2_s(question.room[0].temp_c)
-    films = _films(question, covers_then, draws)
+    films = _films(question, begins, covers_then, draws)
     surface = tuple(1.0 / (1.0 / film + coat) for film in films)
     outer: list[Floats] = []
     depths: list[float] = []
@@ -92,7 +98,9 @@ def around(wet: WetBody, question: DryingQuestion, size: Size, draws: Draws) -> 
             continue
         cover, assumed = cover_of(state, size)
         band, regime = _conductance(cover, size, stretch)
-        drawn = draws.of("cover_m_s" if number == 0 else f"cover_m_s in stretch {number + 1}", band)
+        held = [band, *(_conductance(cover_of(state, one)[0], one, stretch)[0] for one in others)]
+        band = min(one[0] for one in held), band[1], max(one[2] for one in held)
+        drawn = draws.of("cover_m_s" if ranks is None else f"cover_m_s from hour {begins[number]:g}", band)
         # One draw for all stretches: it is the same cover, known no better on another day.
         if ranks is None:
             ranks = np.argsort(np.argsort(drawn))
@@ -101,18 +109,23 @@ def around(wet: WetBody, question: DryingQuestion, size: Size, draws: Draws) -> 
     return Around(surface, tuple(outer), tuple(depths), assumed, regime)
 
 
-def _films(question: DryingQuestion, covers_then: Sequence[CoverState | None], draws: Draws) -> list[Floats]:
+def _films(
+    question: DryingQuestion,
+    begins: Sequence[float],
+    covers_then: Sequence[CoverState | None],
+    draws: Draws,
+) -> list[Floats]:
     """Conductance of the film of air at the surface in each stretch.
 
     A fan in the room does not reach what lies under a cover.
     """
     found: dict[bool, Floats] = {}
     films = []
-    for state in covers_then:
+    for begin, state in zip(begins, covers_then, strict=True):
         moved = question.moving_air and state is None
         if moved not in found:
             band = wetting()["air"]["moving" if moved else "still"].bands["conductance_m_s"]
-            drawn = draws.of("film_m_s in the open" if found else "film_m_s", band)
+            drawn = draws.of(f"film_m_s from hour {begin:g}" if found else "film_m_s", band)
             ranks = [np.argsort(np.argsort(one)) for one in found.values()]
             found[moved] = np.sort(drawn)[ranks[0]] if ranks else drawn
         films.append(found[moved])
@@ -143,5 +156,5 @@ def cover_of(state: CoverState, size: Size) -> tuple[Cover, tuple[Assumption, ..
 def _conductance(cover: Cover, size: Size, stretch: Stretch) -> tuple[Band, str]:
     """Outer conductance per open area of the body for one stretch of climate."""
     climate = Climate(stretch.temp_c, min(stretch.rh, 1.0), stretch.temp_c, COVER_RH)
-    band = outer_conductance(cover, size.open_m2, climate)
+    band = outer_conductance(cover, max(size.open_m2, LEAST_OPEN_M2), climate)
     return (band.low, band.mid, band.high), band.regime

@@ -10,14 +10,14 @@ from strandline.drying.stuff import Other, Wood
 from strandline.knowledge.wood_diffusivities import factor_of
 from strandline.physics.mould import outside_the_data
 from strandline.physics.sorption import in_stated_range
-from strandline.things.drying import Assumption, Band, DryingQuestion, Flag, Reached, WetBody
+from strandline.things.drying import Assumption, Band, DryingQuestion, Flag, MouldForecast, Reached, WetBody
 
 WARM_ROOM_C = 25.0
 """A wet thing of wood is not dried warmer: common practice."""
 STATED_GAB_RH = (0.10, 0.90)
 ABOVE_FULL = 1.05
 
-SINCE_H = 24.0
+SINCE_H, LONG_H, SEEN = 24.0, 2000.0, 3.0
 UNTRIED = Flag("untried", "no figure here has been tried on a real object; two weighings days apart say more")
 
 
@@ -28,11 +28,17 @@ def flags_before(wet: WetBody, stuff: Wood | Other, question: DryingQuestion) ->
     if wet.out_h >= SINCE_H and wet.moisture is None and wet.wet_mass_g is None:
         say = f"it came out {wet.out_h:g} h ago; what it lost since is not reckoned: say how wet it is now"
         found.append(Flag("dried_since", say))
+    if (wet.under_water_h or 0.0) > LONG_H:
+        say = "so long under water it may be waterlogged: keep it wet, and ask a conservator before it dries"
+        found.append(Flag("long_under_water", say))
+    if wet.coating in ("paint", "lacquer", "gesso", "varnish"):
+        say = "the coat is reckoned on every open face; a back that is bare dries sooner than this"
+        found.append(Flag("coated_all_over", say))
     if wet.thickness_band_mm is not None:
         low, _, high = wet.thickness_band_mm
         say = f"its thickness was not given: reckoned over {low:.3g} to {high:.3g} mm; "
-        found.append(Flag("thickness_assumed", f"{say}measure it, the time goes with its square"))
-    if coated(wet):
+        found.append(Flag("thickness_assumed", f"{say}measure it, nothing narrows this more"))
+    if coated(wet) and isinstance(stuff, Wood):
         say = "it bears paint, gilding or lacquer: of the limits for strain the strict one counts, 0.004"
         found.append(Flag("painted", say))
     if wet.cover is not None:
@@ -46,8 +52,6 @@ def flags_before(wet: WetBody, stuff: Wood | Other, question: DryingQuestion) ->
             found.append(Flag("dew", say))
     if wet.surfaces:
         say = "such surfaces mould sooner than the model's clean wood: the rule of practice stands beside it"
-        if isinstance(stuff, Other) and stuff.body.model == "capillary":
-            say = "such surfaces mould soon, and none is reckoned here: have it below 75 % RH within 48 h"
         found.append(Flag("soiled", say))
     return found
 
@@ -102,9 +106,19 @@ def _of_room(wet: WetBody, stuff: Wood | Other, question: DryingQuestion) -> lis
         for stretch in question.room
         for reason in outside_the_data(stretch.temp_c, stretch.rh, wet=False, soiled=False)
     )
-    if reasons and (isinstance(stuff, Wood) or stuff.body.model == "sorbing"):
+    if reasons and (isinstance(stuff, Wood) or stuff.body.model in {"sorbing", "capillary"}):
         found.append(Flag("mould_range", f"mould is reckoned beyond its data: {'; '.join(reasons)}"))
     return found
+
+
+def flags_of_mould(mould: MouldForecast) -> list[Flag]:
+    """Whether mould is to be seen, by the model or by the rule of practice; to be read before the strain."""
+    if mould.index_highest[1] < SEEN:
+        return []
+    say = (
+        "mould is to be expected: it lies damp too long; strain that stays low under such a cover is no gain"
+    )
+    return [Flag("mould", say)]
 
 
 def flags_start(stuff: Wood | Other, start: Band, density: Band) -> list[Flag]:
@@ -139,7 +153,9 @@ def assumed_of(wet: WetBody, stuff: Wood | Other, question: DryingQuestion) -> l
         found.append(_diffusivity(stuff))
     if isinstance(stuff, Wood) and (name := schedule_of(stuff, wet)[0]) and name not in _called(stuff):
         found.append(Assumption("schedule", name, "the nearest schedule held for this wood", (), "c"))
-    if wet.out_h > 0.0 and not (isinstance(stuff, Other) and stuff.body.model == "capillary"):
+    if isinstance(stuff, Other) and stuff.body.second_m2_s is not None:
+        found.append(_second_stage(stuff))
+    if wet.out_h > 0.0:
         why = "mould counts from the hour it came out; nothing said how it stood since"
         found.append(Assumption("before", f"wet for {wet.out_h:g} h in air as warm as now", why, (), "c"))
     last = question.room[-1]
@@ -156,6 +172,18 @@ def _diffusivity(wood: Wood) -> Assumption:
     low, likely, high = factor.band
     value = f"{low:.2g} to {high:.2g} times the general law (likely {likely:.2g})"
     return Assumption("diffusivity", value, factor.told, factor.source, factor.confidence)
+
+
+def _second_stage(other: Other) -> Assumption:
+    """How fast a porous body dries once its face is dry, and whether anybody measured it."""
+    held = other.body.evidence["second"]
+    if held.confidence == "c":
+        value = "likely and slow: vapour alone; fast: as limestones and a sandstone"
+        why = "nobody measured it for this body; how fast water creeps in its pores is not known"
+    else:
+        value = "likely and fast: as measured on limestones and a sandstone; slow: vapour alone"
+        why = "measured on slips of stone some millimetres thick"
+    return Assumption("second stage", value, why, held.source, held.confidence)
 
 
 def _called(wood: Wood) -> set[str]:

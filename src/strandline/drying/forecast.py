@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 import numpy as np
@@ -15,6 +15,7 @@ from strandline.drying.cautions import (
     assumed_profile,
     flags_after,
     flags_before,
+    flags_of_mould,
     flags_start,
 )
 from strandline.drying.draws import Draws, Floats
@@ -125,7 +126,7 @@ def prepared(wet: WetBody, question: DryingQuestion) -> Case | DryingForecast:
     question = with_changes(question, wet.cover)
     draws = Draws(question.members, question.seed, f"{wet.tag}|{wet.part}")
     size, halves = _sized(wet, stuff, draws)
-    near = around(wet, question, size, draws)
+    near = around(wet, question, size, draws, _ends(wet, stuff))
     case = Case(wet, stuff, size, near, draws, question, [*size.assumed, *near.assumed], list(size.flags))
     case.flags += flags_before(wet, stuff, question)
     case.assumed += assumed_of(wet, stuff, question)
@@ -158,6 +159,15 @@ def _sized(wet: WetBody, stuff: Wood | Other, draws: Draws) -> tuple[Size, Float
     return size, np.array([half_of(wet, float(mm), float(one)) for mm, one in zip(thick, along, strict=True)])
 
 
+def _ends(wet: WetBody, stuff: Wood | Other) -> tuple[Size, ...]:
+    """The thinnest and the thickest it may be, where nobody gave the thickness."""
+    if wet.thickness_band_mm is None:
+        return ()
+    low, _, high = wet.thickness_band_mm
+    along = _along(wet, stuff)[1]
+    return tuple(size_of(replace(wet, thickness_mm=mm, thickness_band_mm=None), along) for mm in (low, high))
+
+
 def _along(wet: WetBody, stuff: Wood | Other) -> Band:
     """Diffusivity along the grain over that across, where a length is known along which there is a grain."""
     if not isinstance(stuff, Wood) or wet.length_mm is None:
@@ -180,10 +190,11 @@ def _of_engine(case: Case, members: Members, dried: Dried) -> DryingForecast:
     wet, stuff, rows, question = case.wet, case.stuff, case.rows, case.question
     masses = dry_mass_g(case, members)
     target = reached(dried, rows, members, question)
-    case.flags += flags_after(target, question)
+    mould = mould_of(wet, stuff, dried, rows, question, case.draws)
+    case.flags = [*flags_of_mould(mould), *case.flags, *flags_after(target, question)]
     return DryingForecast(
         wet, "engine", stuff.name, series_of(dried, rows, masses), target,
-        strains(wet, stuff, dried, rows, members), mould_of(wet, stuff, dried, rows, question, case.draws),
+        strains(wet, stuff, dried, rows, members), mould,
         case.start, dict(case.draws.bands), tuple(case.assumed), (*case.flags, UNTRIED), _sources(stuff),
     )  # fmt: skip
 
@@ -195,7 +206,7 @@ def _of_pores(case: Case, hours: Floats) -> DryingForecast:
     case.assumed += told
     series, target = pore_series(courses, stuff, hours), pore_reached(courses, stuff, question)
     mould = pore_mould(case.wet, stuff, courses, question, hours, case.draws)
-    case.flags += flags_after(target, question)
+    case.flags = [*flags_of_mould(mould), *case.flags, *flags_after(target, question)]
     case.flags.append(
         Flag("two_stage", "two stages by formula; the band is a fast, a likely and a slow reading")
     )

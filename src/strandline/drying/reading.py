@@ -12,7 +12,7 @@ from strandline.drying.members import Members
 from strandline.drying.stuff import Other, Wood
 from strandline.knowledge import kiln, timbers
 from strandline.knowledge.timbers import Timber
-from strandline.physics.engine import Dried
+from strandline.physics.engine import Body, Dried
 from strandline.physics.isotherm import moisture_at
 from strandline.physics.kiln import Step, envelope_ratio
 from strandline.physics.mould import (
@@ -41,6 +41,7 @@ from strandline.things.drying import (
 MOULD_MEMBERS = 24
 PRACTICE_STEP_H = 6.0
 FIRST_GROWTH, EDGE_RH = 1.0, 1e-9
+UNEVEN = 1e-6
 MOULD_PACE: Band = (0.5, 1.0, 2.0)
 """How much faster or slower than the model a surface moulds (hukka-viitanen-1999: boards differ by two)."""
 ABOVE_SCHEDULE = 0.01
@@ -85,15 +86,15 @@ def series_of(dried: Dried, rows: slice, dry_mass_g: Floats | None) -> Series:
 def reached(dried: Dried, rows: slice, members: Members, question: DryingQuestion) -> Reached:
     """When members are as dry as air of the target's humidity leaves them, on the mean and at the surface.
 
-    Both, because a thick body that has only been splashed is dry on the mean while its skin is wet.
+    Both, because a thick body that has only been splashed is dry on the mean while its skin is wet. Of a
+    member that is wet in its skin only, its wettest place counts as well: under a face that is dry again the
+    water has gone deeper.
     """
     wanted = np.array([moisture_at(one, question.target_rh) for one in members.isotherms])
-    hours = np.array(
-        [
-            crossing(dried.hours, np.maximum(mean, skin), w)
-            for mean, skin, w in zip(dried.mean[rows], dried.surface[rows], wanted, strict=True)
-        ]
-    )
+    skins = np.array([in_its_skin(one) for one in members.bodies])[:, None]
+    courses = np.maximum(dried.mean[rows], dried.surface[rows])
+    courses = np.where(skins, np.maximum(courses, dried.wettest[rows]), courses)
+    hours = np.array([crossing(dried.hours, course, w) for course, w in zip(courses, wanted, strict=True)])
     share = float(np.mean(np.isfinite(hours)))
     band: Band | None = None
     if share >= 0.95:
@@ -102,6 +103,11 @@ def reached(dried: Dried, rows: slice, members: Members, question: DryingQuestio
         # Those who have not arrived count as the end of the time looked at, and the share says so.
         band = band_of(np.where(np.isfinite(hours), hours, dried.hours[-1]))
     return Reached(question.target_rh, band_of(wanted), band, share)
+
+
+def in_its_skin(body: Body) -> bool:
+    """Whether the water does not lie evenly in a body."""
+    return float(np.ptp(np.asarray(body.profile))) > UNEVEN
 
 
 def crossing(hours: Floats, values: Floats, wanted: float) -> float:

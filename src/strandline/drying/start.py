@@ -18,6 +18,8 @@ from strandline.things.drying import Assumption, WetBody
 
 BEFORE_C, BEFORE_RH = 18.0, 0.55
 """The air the body lay in before the flood, unless told."""
+DAMP_RHS = (0.45, 0.55, 0.95)
+"""Air that a thing has answered to which no water touched: few have yet followed that of a flooded room."""
 BEFORE_RHS = (0.45, BEFORE_RH, 0.65)
 """How well that air is known."""
 WEIGHED_DOUBT, STATED_DOUBT = 0.02, 0.05
@@ -70,6 +72,8 @@ def start_band(
         band = _rising(*(min(max(one, core), soaked[2]) for one in (heavy, likely, light)))
         why = "from its weight now and its size; a dry weight would narrow it"
         return band, [Assumption("start_moisture", _said(band), why, (), "c")]
+    if wet.under_water_h == 0.0:
+        return _from_damp_air(stuff)
     if wet.under_water_h is not None and isinstance(stuff, Wood):
         return _from_hours(wet, density, half_m, core, soaked)
     why = "nothing said how wet it is; taken as soaked through"
@@ -133,9 +137,19 @@ def _from_hours(
     return band, [Assumption("start_moisture", _said(band), why, ("wetting-practice",), "m")]
 
 
+def _from_damp_air(stuff: Wood | Other) -> tuple[Band, list[Assumption]]:
+    """Of a body that no water has touched: from what it held before to what it holds in damp air."""
+    low, mid, high = (core_moisture(stuff, rh) for rh in DAMP_RHS)
+    band = _rising(low, mid, high)
+    why = f"no water touched it: as air of {100 * DAMP_RHS[0]:.0f} to {100 * DAMP_RHS[2]:.0f} % leaves it"
+    return band, [Assumption("start_moisture", _said(band), why, (), "c")]
+
+
 def lies_even(wet: WetBody) -> bool:
-    """Whether the water is taken as even through the body: weighed or stated days after it came out."""
-    return wet.out_h >= LATE_H and (wet.moisture is not None or wet.wet_mass_g is not None)
+    """Whether the water is taken as even through the body: weighed or stated days after it came out, or come
+    from damp air alone."""
+    known = wet.moisture is not None or wet.wet_mass_g is not None
+    return (wet.out_h >= LATE_H and known) or (wet.under_water_h == 0.0 and not known)
 
 
 def profile(grid: Grid, mean: float, core: float, skin: float) -> Floats:

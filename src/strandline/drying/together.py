@@ -94,8 +94,13 @@ class InOneRoom:
         return case
 
 
-def in_one_room(bodies: Sequence[WetBody], question: DryingQuestion, air: SharedAir) -> InOneRoom:
-    """The air of a room that bodies wet.
+def in_one_room(
+    bodies: Sequence[WetBody],
+    question: DryingQuestion,
+    air: SharedAir,
+    tell: Callable[[int], object] = lambda done: None,
+) -> InOneRoom:
+    """The air of a room that bodies wet; ``tell`` is called with the number of members done.
 
     The question's room is one stretch: its temperature holds, its humidity is that of the start. A body that
     cannot be reckoned gives off nothing here; its own forecast says why.
@@ -117,7 +122,10 @@ def in_one_room(bodies: Sequence[WetBody], question: DryingQuestion, air: Shared
         for _ in range(PASSES):
             likely = _stages(question, [room.run(i, source).course for i in few])
             source = _source(room, replace(question, room=likely))
-    runs = [room.run(i, source) for i in range(question.members)]
+    runs = []
+    for i in range(question.members):
+        runs.append(room.run(i, source))
+        tell(i + 1)
     courses = [one.course for one in runs]
     told = answer_of(
         RoomRuns(

@@ -42,7 +42,8 @@ EARLY = (
 NOT_MEASURED = (
     "Where nobody gave a thickness, the body is reckoned over all that such things usually have, by what the "
     "thing is called and made of: a wide band, most of it common practice without a published source. A rule "
-    "laid to the thing narrows it more than anything else here."
+    "laid to the thing narrows it more than anything else here. Cloth, paper, rope and nets are reckoned as "
+    "one layer or strand laid out: folded, coiled or in a heap they dry far later."
 )
 DIGITS = 6
 """Significant digits of a number: the forecast is not good to more."""
@@ -50,7 +51,7 @@ DIGITS = 6
 
 @dataclass(frozen=True, slots=True)
 class ThicknessDoubt:
-    """Bodies reckoned over a thickness nobody gave, and tags of the objects to measure first."""
+    """Bodies reckoned over a thickness nobody gave, and those to measure first, as tag/part."""
 
     bodies: int
     measure_first: tuple[str, ...]
@@ -70,6 +71,9 @@ def dry_schema() -> dict[str, Any]:
 def forecast_dict(forecast: DryingForecast) -> dict[str, Any]:
     """One forecast.  Raises NotFinite, so that NaN never leaves."""
     found: dict[str, Any] = _plain(forecast, "")
+    if forecast.body.thickness_band_mm is not None:
+        # Who reads only the older key shall not take the middle of a band for a measured thickness.
+        found["body"]["thickness_mm"] = None
     return found
 
 

@@ -71,6 +71,8 @@ class Held:
 
     general: WoodFactor
     genus_wider: float
+    genus_source: tuple[str, ...]
+    genus_confidence: str
     measured: tuple[Measured, ...]
 
 
@@ -108,8 +110,8 @@ def _of_one(timber: Timber, held: Held) -> WoodFactor:
         f"measured on {' and '.join(row.name for row in kin)}, stands for its genus",
         "genus",
         _boards([row.boards for row in kin], held),
-        tuple(dict.fromkeys(key for row in kin for key in row.source)),
-        max((row.confidence for row in kin), key=CONFIDENCES.index),
+        tuple(dict.fromkeys([*(key for row in kin for key in row.source), *held.genus_source])),
+        max((held.genus_confidence, *(row.confidence for row in kin)), key=CONFIDENCES.index),
     )
 
 
@@ -174,15 +176,15 @@ def read_wood_diffusivities(text: str, name: str) -> Held:
         _confidence(general, where),
     )
     _fields(genus, GENUS_FIELDS, f"{name}: genus")
-    _keys(genus["source"], f"{name}: genus: source")
-    _confidence(genus, f"{name}: genus")
+    source = _keys(genus["source"], f"{name}: genus: source")
+    confidence = _confidence(genus, f"{name}: genus")
     wider = genus["wider"]
     if type(wider) not in (int, float) or not 1.0 < wider <= MOST_WIDER:
         raise WoodDiffusivityError(f"{name}: genus: wider: must lie above 1, up to {MOST_WIDER:g}")
     measured = tuple(_row(row, f"{name}: wood {n}") for n, row in enumerate(rows, start=1))
     _once((row.key for row in measured), f"{name}: wood: key")
     _once((wood for row in measured for wood in row.woods), f"{name}: wood: woods")
-    return Held(every, float(wider), measured)
+    return Held(every, float(wider), source, confidence, measured)
 
 
 def _table(held: Mapping[str, Any], table: str, name: str) -> Mapping[str, Any]:

@@ -7,8 +7,8 @@ small steps takes them alone. The balance is solved with the slope dE/dr of what
 two sweeps tell and which is never steeper than that of surfaces that stay wet; that is what makes the sweeps
 close in.
 
-A small room that starts far from balance turns within minutes: the first interval is cut into eight, each
-twice as long as the one before.
+A small room that starts far from balance turns within minutes: the first interval is cut into sixteen, each
+longer than the one before.
 """
 
 from __future__ import annotations
@@ -27,7 +27,9 @@ Floats = npt.NDArray[np.float64]
 
 KNOT_H = 3.0
 KNOTS_PER_WINDOW = 8
-"""The first window is the first interval, cut into as many."""
+EARLY_KNOTS, EARLY_GROWS = 2 * KNOTS_PER_WINDOW, 1.6
+"""The first interval fills two windows: it is cut into so many, each so many times as long as the one
+before."""
 CLOSE_RH = 2e-4
 MOST_SWEEPS = 30
 DRIEST_RH, DAMPEST_RH = 0.0, 1.5
@@ -102,7 +104,8 @@ def dry_together(
     Source: room-balance (conservation of water vapour in well-mixed air).
     Range: one temperature; a well-mixed room; hours a multiple of knot_h.
     Doubt: a real room is not mixed; the humidity between knots is a line.
-    Knots: within the first knot_h eight, each interval twice as long as the one before; then one each knot_h.
+    Knots: within the first knot_h sixteen, each interval 1.6 times as long as the one before; then one each
+        knot_h.
     Raises: NotSettled; EngineError; ValueError for hours that are no multiple of knot_h.
 
     >>> from strandline.physics.diffusivity import constant
@@ -130,8 +133,8 @@ def dry_together(
 
 def _knot_hours(knots: int, knot_h: float) -> Floats:
     """Hours of the knots: nought, those within the first interval, then one each ``knot_h``."""
-    doubled: Floats = np.exp2(np.arange(KNOTS_PER_WINDOW, dtype=np.float64)) - 1.0
-    early: Floats = knot_h * doubled / (2.0**KNOTS_PER_WINDOW - 1.0)
+    grown: Floats = EARLY_GROWS ** np.arange(EARLY_KNOTS, dtype=np.float64) - 1.0
+    early: Floats = knot_h * grown / (EARLY_GROWS**EARLY_KNOTS - 1.0)
     return np.concatenate((early, np.arange(1, knots + 1, dtype=np.float64) * knot_h))
 
 
@@ -151,7 +154,7 @@ class _Written:
         """Humidity at the knots first to last: the course of the window before, set on where it ended."""
         here = float(self.room_rh[first])
         earlier = self.room_rh[max(0, first - KNOTS_PER_WINDOW) : first + 1]
-        if first < 2 * KNOTS_PER_WINDOW:
+        if first < EARLY_KNOTS + KNOTS_PER_WINDOW:
             return np.full(last - first + 1, here)
         guess: Floats = np.clip(here + earlier[: last - first + 1] - earlier[0], 0.0, 1.0)
         return guess

@@ -118,10 +118,11 @@ class Batch:
 
 @dataclass(frozen=True, slots=True)
 class Dried:
-    """Courses of bodies. All arrays (bodies, samples) but the last four, which are (bodies).
+    """Courses of bodies. All arrays (bodies, samples) but the last three, which are (bodies).
 
     mean and surface [kg/kg]; surface_rh, cover_rh as fractions; strain is the greatest tension of that
-    moment; peak_strain the greatest of the whole run with its hour; steps the engine took.
+    moment; wettest the greatest moisture anywhere in the body, only where strain is asked for, else nan;
+    peak_strain the greatest of the whole run with its hour; steps the engine took.
     """
 
     hours: Floats
@@ -130,6 +131,7 @@ class Dried:
     surface_rh: Floats
     cover_rh: Floats
     strain: Floats
+    wettest: Floats
     peak_strain: Floats
     peak_at_h: Floats
     steps: Floats
@@ -307,7 +309,7 @@ def dry(
     for members in places.values():
         batch = prepare([bodies[number] for number in members], samples_h[-1], cells=count, power=power)
         part = run(batch, samples_h, tolerance=close, strained=strained)
-        found = (part.mean, part.surface, part.surface_rh, part.cover_rh, part.strain)
+        found = (part.mean, part.surface, part.surface_rh, part.cover_rh, part.strain, part.wettest)
         for column, values in zip(columns, found, strict=True):
             column[members] = values
         for total, values in zip(totals, (part.peak_strain, part.peak_at_h, part.steps), strict=True):

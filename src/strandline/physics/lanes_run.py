@@ -18,6 +18,7 @@ HS, J, Q, UNTIL = at.HS, at.J, at.Q, at.UNTIL
 ACC, FACTOR, MEAN, PEAK, TOP, TOP_T = at.ACC, at.FACTOR, at.MEAN, at.PEAK, at.TOP, at.TOP_T
 OLD_T, OLD_MEAN, OLD_RATE, OLD_US = at.OLD_T, at.OLD_MEAN, at.OLD_RATE, at.OLD_US
 OLD_HS, OLD_HA, OLD_PEAK, WANTED, EASED = at.OLD_HS, at.OLD_HA, at.OLD_PEAK, at.WANTED, at.EASED
+DEEP, DEEP_T = at.DEEP, at.DEEP_T
 
 FIRST_STEP_H = 0.01
 LEAST_STEP_H = 1e-12
@@ -88,7 +89,9 @@ def load_body(w, whole, v, body, n, first_set, climate, starts, ends, hints, sta
         whole[v, KNOT] += 1
     load_set(w, whole, v, sets)
     strain = 0.0
+    deep = 0.0
     for i in range(n + 1):
+        deep = max(deep, state[body, i])
         w[Y + i * LANES + v] = state[body, i]
         w[E + i * LANES + v] = state[body, n + 2 + i]
         strain = max(strain, state[body, n + 2 + i])
@@ -97,18 +100,27 @@ def load_body(w, whole, v, body, n, first_set, climate, starts, ends, hints, sta
     w[PEAK + v] = strain
     w[TOP + v] = strain
     w[TOP_T + v] = starts[body]
+    w[DEEP + v] = deep
+    w[DEEP_T + v] = starts[body]
     find_event(w, whole, v, climate, knots, ends)
 
 
 @njit(**OPTIONS)
-def write_samples(w, whole, v, n, samples, out):
+def write_samples(w, whole, v, n, strained, samples, out):
     """Write what the sample moments within the last step ask for.
 
-    The mean by a cubic through both ends and their slopes, the rest linearly.
+    The mean by a cubic through both ends and their slopes, the rest linearly. The wettest place is looked for
+    only where strain is asked for, and only here: it lies on a line from where it was last looked for.
     """
     body = whole[v, BODY]
     begin = w[OLD_T + v]
     end = w[T + v]
+    deep = np.nan
+    if strained:
+        deep = 0.0
+        for i in range(n + 1):
+            deep = max(deep, w[Y + i * LANES + v])
+    since = end - w[DEEP_T + v]
     rate = -w[Q + v] * w[J + v]
     surface = w[Y + n * LANES + v]
     while whole[v, SAMPLE] < len(samples) and samples[whole[v, SAMPLE]] <= end * (1.0 + 1e-12):
@@ -125,7 +137,11 @@ def write_samples(w, whole, v, n, samples, out):
         out[body, k, 2] = g * w[OLD_HS + v] + f * w[HS + v]
         out[body, k, 3] = g * w[OLD_HA + v] + f * w[HA + v]
         out[body, k, 4] = g * w[OLD_PEAK + v] + f * w[PEAK + v]
+        late = (samples[k] - w[DEEP_T + v]) / since if since > 0.0 else 1.0
+        out[body, k, 5] = (1.0 - late) * w[DEEP + v] + late * deep
         whole[v, SAMPLE] += 1
+    w[DEEP + v] = deep
+    w[DEEP_T + v] = end
 
 
 @njit(**OPTIONS)
@@ -160,7 +176,7 @@ def store(w, whole, v, n, state, peaks, hints):
 
 
 @njit(**OPTIONS)
-def settle(w, whole, n, m, queue, after, first_set, climate, knots, sets, starts, ends, samples,
+def settle(w, whole, n, m, strained, queue, after, first_set, climate, knots, sets, starts, ends, samples,
            state, peaks, hints, out):  # fmt: skip
     """What follows a step, lane by lane: samples, events, bodies that have arrived and bodies that come.
 
@@ -172,7 +188,7 @@ def settle(w, whole, n, m, queue, after, first_set, climate, knots, sets, starts
         body = whole[v, BODY]
         if body >= 0 and w[ACC + v] > 0.5:
             if whole[v, SAMPLE] < len(samples) and samples[whole[v, SAMPLE]] <= w[T + v] * (1.0 + 1e-12):
-                write_samples(w, whole, v, n, samples, out)
+                write_samples(w, whole, v, n, strained, samples, out)
             if w[T + v] >= ends[body]:
                 if w[UNTIL + v] <= w[T + v]:
                     # Who goes on from here finds the next set in force, and its air as it then is.
@@ -268,7 +284,7 @@ def run_part(queue, n, a, m, tolerance, longest, strained, first_set, climate, k
     while True:
         surface_law(w, np.uint64(Y + n * LANES), np.uint64(HA))
         after, changed, busy = settle(
-            w, whole, n, m, queue, after, first_set, climate, knots, sets, starts, ends, samples,
+            w, whole, n, m, strained, queue, after, first_set, climate, knots, sets, starts, ends, samples,
             state, peaks, hints, out,
         )  # fmt: skip
         if busy == 0:

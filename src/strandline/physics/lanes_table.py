@@ -31,16 +31,17 @@ SET_COLUMNS = len(SET_NAMES)
 _OWN = VECTORS + SET_COLUMNS * LANES
 # State and scratch of a body: time, step, 2/step, 1/step, room's humidity now and its slope, next knot,
 # cover air; surface law: humidity, its slope, evaporation and its two slopes; elimination: carries; error,
-# acceptance.
+# acceptance; last of all the wettest place and the hour at which it was looked for.
 (
     T, DT, GDT, RDT, HR, HR_SLOPE, EVENT, HA,
     HS, DH, J, J_U, J_A,
     CARRY_F, CARRY_D, CARRY_P, CARRY_G, CARRY_R, CROSS, QJ_A, IP_AIR, K_AIR, U_AIR, Z_AIR,
     ERR, ACC, FACTOR, MEAN, PEAK, SHIFT,
     OLD_T, OLD_MEAN, OLD_RATE, OLD_US, OLD_HS, OLD_HA, OLD_PEAK, TOP, TOP_T, WANTED, SOFT, EASED,
-) = (_OWN + row * LANES for row in range(42))  # fmt: skip
-SIZE = _OWN + 42 * LANES
+    DEEP, DEEP_T,
+) = (_OWN + row * LANES for row in range(44))  # fmt: skip
+SIZE = _OWN + 44 * LANES
 
 # What is written at each sample, in this order.
-SAMPLE_NAMES = ("mean", "surface", "surface_rh", "cover_rh", "strain")
+SAMPLE_NAMES = ("mean", "surface", "surface_rh", "cover_rh", "strain", "wettest")
 SAMPLE_COLUMNS = len(SAMPLE_NAMES)

@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from strandline.pipeline.drying_kinds import Kind, NoKind, kind_of_part
-from strandline.pipeline.drying_sizes import smallest, spread, too_thick, usual_thickness
+from strandline.pipeline.drying_kinds import NOT_SOUND, Kind, NoKind, kind_of_part, not_sound
+from strandline.pipeline.drying_sizes import of_another_part, smallest, spread, usual_thickness
 from strandline.things.drying import Assumption, CoverState, WetBody
 from strandline.things.facts import Facts, Part
 from strandline.things.listing import Problem
@@ -45,6 +45,7 @@ COATINGS: tuple[tuple[str, frozenset[str]], ...] = (
 )
 """Coating -> features and materials that say so; the first that fits counts."""
 
+ORGANIC = ("wood", "skin", "bone", "textile", "plant", "paper")
 GLUED_JOINS = ("glued", "veneered", "cemented", "inlaid")
 GLUED = frozenset(("glued_joints", "veneer_lifting", "veneer", "inlay_metal_in_wood", "board_composite"))
 ROUND = ("rope", "cord")
@@ -138,6 +139,8 @@ def _asked(
 ) -> Asked:
     """One part as a body.  Raises NoKind."""
     kind = kind_of_part(part)
+    if part.family in ORGANIC and _is_not_sound(facts, part):
+        raise NoKind("not_dried", f"{part.span or part.material.replace('_', ' ')}: {NOT_SOUND}")
     assumed: list[Assumption] = []
     band = None
     try:
@@ -179,6 +182,13 @@ def _asked(
     return Asked(body, tuple(assumed))
 
 
+def _is_not_sound(facts: Facts, part: Part) -> bool:
+    """Whether the list says of the object or the part that it is waterlogged, dug up or burnt."""
+    features = {*part.features, *facts.features}
+    told = " ".join((facts.title, facts.materials, part.name, part.span))
+    return "archaeological" in features or not_sound(told)
+
+
 def weight_unused(body: WetBody) -> list[Assumption]:
     """A weight alone tells nothing of the water in a thing: the dry weight or the size has to go with it."""
     known = body.thickness_mm is not None and body.thickness_band_mm is None
@@ -215,11 +225,12 @@ def coating_of(names: frozenset[str]) -> str:
 def surfaces_of(facts: Facts, part: Part, names: frozenset[str]) -> tuple[str, ...]:
     """What makes a part mould sooner, sorted."""
     found = set()
-    if set(facts.water) - {"clean"}:
+    touched = facts.wet_state != "damp_air_only"
+    if touched and set(facts.water) - {"clean"}:
         found.add("soiled")
         if "rinsed" not in facts.done_already:
             found.add("unrinsed")
-    if "sewage" in facts.water:
+    if touched and "sewage" in facts.water:
         found.add("sewage_wet")
     if names & (PAINTED | PAINTED_MATERIALS):
         found.add("painted")
@@ -244,7 +255,7 @@ def _thickness(facts: Facts, part: Part, kind: Kind, assumed: list[Assumption]) 
     if part.thickness_mm is not None:
         return part.thickness_mm, shape
     if facts.thickness_mm is not None:
-        if why := too_thick(facts, part):
+        if why := of_another_part(facts, part):
             raise NoKind("thickness", f"the thickness of {part.span or part.material} is not known: {why}")
         if len(facts.parts) > 1:
             why = f"it is the object's, which has {len(facts.parts)} parts; this part's own was not given"

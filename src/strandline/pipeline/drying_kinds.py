@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from difflib import get_close_matches
 
@@ -15,6 +16,19 @@ WOOD = "timber"
 REFINED = ("horn", "cotton_linen", "soft_stone")
 """Materials that hold kinds which dry differently and are told apart by what the list says of them."""
 
+NOT_SOUND = (
+    "what is waterlogged, dug up, dredged or burnt does not dry like sound material; "
+    "it is kept wet, or as it is, until a conservator has seen it; no drying of it is forecast"
+)
+NOT_SOUND_WORDS = frozenset(
+    """
+    archaeological archaeology bog burned burnt charred dredged dug excavated excavation salvaged shipwreck
+    subfossil waterlogged wreck
+    """.split()
+)
+ASBESTOS = (
+    "nobody touches, moves, dries or blows on it; leave the room, shut the door, and call a licensed firm"
+)
 TAKE_UP_NOTHING = ("metal", "glass")
 SUGGESTED = 3
 
@@ -46,14 +60,21 @@ def kind_of_words(words: str) -> Kind:
     """
     text = " ".join(words.split())
     key = text.lower().replace(" ", "_").replace("-", "_")
-    if "waterlogged" in text.lower():
-        raise NoKind("not_dried", f"{text}: waterlogged wood is kept wet; no drying of it is forecast")
+    if "asbestos" in text.lower():
+        raise NoKind("asbestos", f"{text}: {ASBESTOS}")
+    if not_sound(text):
+        raise NoKind("not_dried", f"{text}: {NOT_SOUND}")
     found = _by_key(key, text) or _wood(text) or _body(text) or _as_read(text)
     if found is not None:
         return found
     like = get_close_matches(text.lower(), known_names(), SUGGESTED)
     told = f"; near it are: {', '.join(like)}" if like else ""
     raise NoKind("kind", f"'{text}' is no wood, material or body that drying is known of{told}")
+
+
+def not_sound(text: str) -> bool:
+    """Whether words say that a thing is waterlogged, dug up or burnt."""
+    return not NOT_SOUND_WORDS.isdisjoint(re.findall(r"[a-z]+", text.lower()))
 
 
 def kind_of_part(part: Part) -> Kind:

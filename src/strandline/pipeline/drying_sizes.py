@@ -79,13 +79,17 @@ def usual_thickness(facts: Facts, part: Part, assumed: list[Assumption]) -> tupl
     return band, found.shape
 
 
-def too_thick(facts: Facts, part: Part) -> str:
+def of_another_part(facts: Facts, part: Part) -> str:
     """Why the thickness of an object of several parts is not that of this one; nothing where it may be."""
     found = usual(part.material, part.family, f"{part.name} {part.span}", facts.title)
     given = facts.thickness_mm
-    if len(facts.parts) < 2 or given is None or found is None or given <= found.band_mm[2]:
+    if len(facts.parts) < 2 or given is None or found is None:
         return ""
-    return f"the object's {given:g} mm are more than is usual for {found.name}; another part has them"
+    low, _, high = found.band_mm
+    if low <= given <= high:
+        return ""
+    than = "more" if given > high else "less"
+    return f"the object's {given:g} mm are {than} than is usual for {found.name}; another part has them"
 
 
 def capped(band: Band, most_mm: float) -> Band:
