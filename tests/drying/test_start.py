@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from strandline.drying import forecast as forecasting
 from strandline.drying import start as starting
 from strandline.drying.draws import Band
 from strandline.drying.start import core_moisture, lies_even, profile, soaked_moisture, start_band
@@ -214,3 +215,22 @@ def test_damp_air_alone_does_not_soak(kind: str) -> None:
     soaked = dried(replace(wet, under_water_h=None), ask(days=5.0))
     assert soaked.start_moisture
     assert found.start_moisture[1] < soaked.start_moisture[0]
+
+
+def law_what_is_soaked_through_is_so_to_its_core() -> None:
+    """A sheet of leather of which nothing is said: once it is dry throughout nothing in it is drawn."""
+    found = dried(body(kind="leather_vegetable", thickness_mm=3.0), ask(days=60.0))
+    assert found.series
+    assert found.series.mean[-1][2] - found.series.mean[-1][0] < 0.1
+    assert found.series.strain[-1][2] < 1e-3 < found.strain[0].limit
+
+
+def test_what_is_soaked_through_is_so_to_its_core() -> None:
+    law_what_is_soaked_through_is_so_to_its_core()
+
+
+def test_a_dry_core_in_a_soaked_sheet_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As after a short wetting: the core never swelled, and the skin is drawn for good."""
+    monkeypatch.setattr(forecasting, "soaked_moisture", lambda stuff, density: (0.0, 0.0, 0.0))
+    with pytest.raises(AssertionError):
+        law_what_is_soaked_through_is_so_to_its_core()

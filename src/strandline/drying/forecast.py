@@ -24,7 +24,7 @@ from strandline.drying.pore_mould import pore_mould
 from strandline.drying.pores import pore_courses, pore_reached, pore_series, pore_slabs
 from strandline.drying.reading import mould_of, reached, series_of, strains
 from strandline.drying.shape import Size, half_of, size_of
-from strandline.drying.start import dry_share, lies_even, start_band, start_over
+from strandline.drying.start import dry_share, lies_even, soaked_moisture, start_band, start_over
 from strandline.drying.stuff import Nothing, Other, Wood, stuff_of
 from strandline.knowledge.wood_diffusivities import factor_of
 from strandline.physics.capillary import TwoStage
@@ -137,9 +137,8 @@ def prepared(wet: WetBody, question: DryingQuestion) -> Case | DryingForecast:
     case.assumed += told
     case.flags += flags_start(stuff, case.start, density)
     case.assumed += assumed_profile(wet, stuff, case.start, density)
-    case.members = members_of(
-        stuff, size, wet.shape, question, near, case.start, draws, halves, lies_even(wet)
-    )
+    even = lies_even(wet) or case.start == soaked_moisture(stuff, density)
+    case.members = members_of(stuff, size, wet.shape, question, near, case.start, draws, halves, even)
     return case
 
 
