@@ -15,7 +15,6 @@ import sys
 import time
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -42,14 +41,9 @@ DATABASE_TESTS = (
 CODE = ("strandline", "check", "src", "tests", "tools")
 
 
-def show(line: str) -> None:
-    """Print a line as it is, at once."""
-    print(line, end="", flush=True)
-
-
 @dataclass(frozen=True)
 class Options:
-    """What the caller asked for; `say` gets the lines of a stage's output."""
+    """What the caller asked for."""
 
     root: Path
     python: str
@@ -57,7 +51,6 @@ class Options:
     explore: bool
     seed: int
     under_ci: bool
-    say: Callable[[str], None] = show
 
 
 @dataclass(frozen=True)
@@ -100,7 +93,7 @@ def run(
         assert process.stdout is not None
         for line in process.stdout:
             lines.append(line)
-            options.say("    " + line)
+            print("    " + line, end="", flush=True)
     return process.returncode, "".join(lines)
 
 
@@ -246,8 +239,6 @@ STAGES: dict[str, Callable[[Options], Outcome]] = {
     "browser": stage_browser,
     "docs": stage_docs,
 }
-SIDE_BY_SIDE = (("types", "house"), ("browser", "docs"))
-"""Neighbours that each keep one processor busy: the second runs beside the first and is shown after it."""
 
 
 def install_system_packages() -> None:
@@ -319,42 +310,18 @@ def summary(outcomes: dict[str, Outcome], options: Options, chosen: Sequence[str
     return 3 if missing else 0
 
 
-def in_turns(chosen: Sequence[str], processors: int) -> list[tuple[str, ...]]:
-    """The chosen stages in order; those that run side by side stand together."""
-    turns: list[tuple[str, ...]] = []
-    for name in chosen:
-        if turns and processors > 1 and (turns[-1][-1], name) in SIDE_BY_SIDE:
-            turns[-1] = (*turns[-1], name)
-        else:
-            turns.append((name,))
-    return turns
-
-
-def run_stage(name: str, options: Options) -> Outcome:
-    """Run one stage and say how it went."""
-    options.say(f"\n== {name}\n")
-    started = time.monotonic()
-    outcome = STAGES[name](options)
-    outcome = replace(outcome, seconds=time.monotonic() - started)
-    told = outcome.missing or f"{outcome.passed} passed, {outcome.failed} failed, {outcome.skipped} skipped"
-    options.say(f"== {name}: {outcome.word}: {told} in {outcome.seconds:.1f} s\n")
-    return outcome
-
-
 def run_stages(options: Options, chosen: Sequence[str]) -> int:
-    """Run the chosen stages, all of them even after a failure; what runs beside another is shown after it."""
+    """Run the chosen stages in order, all of them even after a failure."""
     outcomes = {}
-    with ThreadPoolExecutor() as beside:
-        for first, *others in in_turns(chosen, os.cpu_count() or 1):
-            lines: dict[str, list[str]] = {name: [] for name in others}
-            running = {
-                name: beside.submit(run_stage, name, replace(options, say=lines[name].append))
-                for name in others
-            }
-            outcomes[first] = run_stage(first, options)
-            for name, one in running.items():
-                outcomes[name] = one.result()
-                show("".join(lines[name]))
+    for name in chosen:
+        print(f"\n== {name}", flush=True)
+        started = time.monotonic()
+        outcome = STAGES[name](options)
+        outcomes[name] = outcome = replace(outcome, seconds=time.monotonic() - started)
+        told = (
+            outcome.missing or f"{outcome.passed} passed, {outcome.failed} failed, {outcome.skipped} skipped"
+        )
+        print(f"== {name}: {outcome.word}: {told} in {outcome.seconds:.1f} s", flush=True)
     return summary(outcomes, options, chosen)
 
 

@@ -1,8 +1,5 @@
 """./check counts honestly, and the launcher takes only a whole environment."""
 
-import os
-import threading
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -61,42 +58,6 @@ def test_a_stage_with_nothing_to_run_says_so(tmp_path: Path, stage: str) -> None
     outcome = stages.STAGES[stage](options(tmp_path))
     assert outcome.missing
     assert (outcome.passed, outcome.word) == (0, "NOT COMPLETE")
-
-
-def test_stages_in_turns() -> None:
-    """Neighbours with one process each go together where there are two processors, and only then."""
-    everything = list(stages.STAGES)
-    turns = stages.in_turns(everything, 2)
-    assert [one for turn in turns for one in turn] == everything
-    assert {turn for turn in turns if len(turn) > 1} == set(stages.SIDE_BY_SIDE)
-    assert stages.in_turns(everything, 1) == [(name,) for name in everything]
-    assert stages.in_turns(["lint", "docs"], 2) == [("lint",), ("docs",)]
-
-
-def test_what_runs_beside_is_shown_whole_and_counted(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """Lines of two stages are not mixed; a failure of the second is a failure."""
-    both, turn = threading.Barrier(2, timeout=60), threading.Barrier(2, timeout=60)
-
-    def talking(name: str, outcome: stages.Outcome) -> Callable[[stages.Options], stages.Outcome]:
-        def stage(options: stages.Options) -> stages.Outcome:
-            both.wait()
-            options.say(f"{name} begins\n")
-            turn.wait()
-            options.say(f"{name} ends\n")
-            return outcome
-
-        return stage
-
-    monkeypatch.setattr(os, "cpu_count", lambda: 2)
-    monkeypatch.setitem(stages.STAGES, "browser", talking("browser", stages.Outcome(passed=2)))
-    monkeypatch.setitem(stages.STAGES, "docs", talking("docs", stages.Outcome(passed=1, failed=1)))
-    assert stages.run_stages(options(tmp_path), ["browser", "docs"]) == 1
-    told = capsys.readouterr().out
-    found = [line for line in told.splitlines() if line.endswith((" begins", " ends"))]
-    assert found == ["browser begins", "browser ends", "docs begins", "docs ends"]
-    assert told.endswith("3 passed, 1 failed, 0 skipped\n")
 
 
 def make_root(root: Path, lock: str = LOCK) -> str:
