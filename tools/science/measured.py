@@ -21,7 +21,7 @@ PAGE = Page(
         "Doubling the thickness of red oak takes four and a half times as long here and two and a half in "
         "practice: real boards are not uniform, and their ends and cracks count.",
         "The second stage was measured for six stones only, and those numbers are now in the data; all "
-        "other porous bodies are left to vapour alone. Of two measurements of brick one agrees with that, and "
-        "one is far faster.",
+        "other porous bodies are left to vapour alone. Of two measurements of brick one agrees with that, "
+        "and one is far faster.",
     ),
 )
