@@ -163,14 +163,14 @@ IN = ("--shared-room-m3", "30")
         ((*SHARED[4:], "--outside", "4,70"), "--outside: only the last may leave out"),
         ((*IN, "--air-changes", "1", "--outside", "warm"), f"{WANTS}'warm'"),
         ((*IN, "--air-changes", "1", "--outside", "1,2,3,4"), f"{WANTS}'1,2,3,4'"),
-        ((*IN, "--air-changes", "1", "--outside", "nan,50"), "--outside: air is reckoned from -20 to 40 C"),
+        ((*IN, "--air-changes", "1", "--outside", "nan,50"), "--outside wants C,RH% or UNTIL_H,C,RH%"),
         ((*IN, "--air-changes", "1", "--outside", "11,0"), "--outside: relative humidity is from 1 to 100"),
         ((*IN, "--air-changes", "1", "--outside", "0,11,92"), "the hour until which it holds is above 0"),
         ((*SHARED[4:], "--dehumidifier-kind", "desiccant"), "--dehumidifier-kind is of a dehumidifier"),
         ((*SHARED[4:], *MACHINE, "--dehumidifier-rated-at", "30"), "--dehumidifier-rated-at wants C,RH%"),
         (
             (*SHARED[4:], *MACHINE, "--dehumidifier-rated-at", "30,nan"),
-            "no such machine is rated in this air",
+            "--dehumidifier-rated-at wants C,RH%",
         ),
     ],
 )

@@ -508,6 +508,14 @@ def test_asbestos_is_not_dried() -> None:
     assert refused.value.why == "asbestos"
 
 
+@pytest.mark.parametrize("state", ["splashed", "unknown", "damp_now"])
+def test_no_hours_under_water_are_no_word_that_it_is_dry(state: str) -> None:
+    """A splashed cloth with 0 h is taken as soaked: only damp air, where it is said, leaves it nearly dry."""
+    (one,) = asked(facts(wet_state=state, under_water_h=0.0))
+    assert one.body.under_water_h is None
+    assert whats(one)["hours under water"] == "not known"
+
+
 def test_damp_air_alone_brings_no_dirt() -> None:
     """What no water touched is neither soaked nor soiled by it."""
     (one,) = asked(facts(wet_state="damp_air_only"))

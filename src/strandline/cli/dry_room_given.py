@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from strandline.cli.dry_cover import number_in
 from strandline.cli.dry_options import DRIER_KINDS, WARMEST_C, Given
 from strandline.cli.shared import UserError
 from strandline.knowledge.driers import driers
@@ -98,10 +99,9 @@ def _stretch(text: str) -> tuple[float | None, float, float]:
 
 def _numbers(text: str) -> list[float] | None:
     """Numbers between commas, the last perhaps with a per cent sign; None where one is none."""
-    try:
-        return [float(piece) for piece in text.strip().removesuffix("%").split(",")]
-    except ValueError:
-        return None
+    found = [number_in(piece) for piece in text.strip().removesuffix("%").split(",")]
+    numbers = [one for one in found if one is not None]
+    return numbers if len(numbers) == len(found) else None
 
 
 def _machine(given: Given, question: DryingQuestion) -> Dehumidifier | None:

@@ -112,7 +112,7 @@ def _of_room(wet: WetBody, stuff: Wood | Other, question: DryingQuestion) -> lis
 
 
 def flags_of_mould(mould: MouldForecast) -> list[Flag]:
-    """Whether mould is to be seen, by the model or by the rule of practice; to be read before the strain."""
+    """Whether the model expects mould that is seen; to be read before the strain."""
     if mould.index_highest[1] < SEEN:
         return []
     say = (

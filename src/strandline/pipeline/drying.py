@@ -272,6 +272,10 @@ def _hours(facts: Facts, as_of: datetime, assumed: list[Assumption]) -> tuple[fl
     if facts.wet_state == "damp_air_only":
         assumed.append(_taken("hours under water", "0 h", "it stood in damp air only"))
         under = 0.0
+    elif under == 0.0:
+        why = "0 h under water are given, but not that damp air alone reached it"
+        assumed.append(_taken("hours under water", "not known", why))
+        under = None
     elif facts.known_by.get("under_water_h") == "assumed" and under is not None:
         why = "nobody noted when it came out, so it is counted as under water until now"
         assumed.append(_taken("hours under water", f"{under:g} h", why))

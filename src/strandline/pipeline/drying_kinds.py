@@ -22,7 +22,7 @@ NOT_SOUND = (
 )
 NOT_SOUND_WORDS = frozenset(
     """
-    archaeological archaeology bog burned burnt charred dredged dug excavated excavation salvaged shipwreck
+    archaeological archaeology bog burned burnt charred dredged dredging dug excavated excavation shipwreck
     subfossil waterlogged wreck
     """.split()
 )
